@@ -1,0 +1,1 @@
+"""Every form the tables ever had, in order (alembic)."""
