@@ -1,0 +1,16 @@
+"""The planner's reading of the record: a failure beside its installation, lists out, positions in."""
+
+from shaftside.review.findings import Finding, Review, review
+from shaftside.review.importing import ImportPlan, ImportRow, plan_import
+from shaftside.review.listing import harmless, write_csv
+
+__all__ = [
+    "Finding",
+    "ImportPlan",
+    "ImportRow",
+    "Review",
+    "harmless",
+    "plan_import",
+    "review",
+    "write_csv",
+]
