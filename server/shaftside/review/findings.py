@@ -190,7 +190,7 @@ def _claimed(title: str, step: str, reading: str | None, event: object) -> Findi
 def _missing(
     state: dict[str, Any], steps: dict[str, dict[str, Any]], progress: dict[str, Any] | None
 ) -> list[Finding]:
-    out = []
+    out: list[Finding] = []
     if progress is None:
         return out
     for one in progress.get("steps", []):

@@ -1,0 +1,387 @@
+"""What the pages of one job show, worked out from its view. Pure: no request, no database, no words of the trade."""
+
+from __future__ import annotations
+
+from collections.abc import Callable
+from dataclasses import dataclass, field
+from typing import Any
+
+from markupsafe import Markup
+
+from shaftside.pages import window as drawing
+from shaftside.pages import words
+from shaftside.review.record import (
+    body,
+    current,
+    in_doubt,
+    needs_lead,
+    say,
+    step_id,
+    steps_by_id,
+    verdict_of,
+)
+
+Show = Callable[[dict[str, Any], Any, str, str], str]
+"""(program, SI value, unit code, system "metric"|"inch") -> text with its unit."""
+
+
+@dataclass(frozen=True)
+class WindowRow:
+    """One window of one reading: its words and its drawing."""
+
+    label: str
+    value: str
+    limits: str
+    never: str
+    position: str
+    gauge: Markup
+
+
+@dataclass(frozen=True)
+class ReadingRow:
+    """One reading as the desk shows it. typed: (label, as typed with unit) of what was asked."""
+
+    event: str
+    step: str
+    reading: str
+    label: str
+    by: str
+    at: str
+    verdict: str
+    typed: list[tuple[str, str]]
+    windows: list[WindowRow]
+    checks: list[tuple[str, str]]
+    makers: list[tuple[str, str, str]]
+    instrument: str
+    afterwards: str | None
+    claimed: bool
+    refused: bool
+    accepted: str | None
+    needs_lead: bool
+    counts: bool
+    sheet: str | None
+
+
+@dataclass(frozen=True)
+class StepRow:
+    """One step of the procedure with what was recorded at it."""
+
+    id: str
+    number: int
+    phase: str
+    do: str
+    why: str
+    status: str
+    by: str | None
+    at: str | None
+    reason: str | None
+    afterwards: str | None
+    confirmed: list[tuple[str, str]]
+    agreed: bool
+    event: str | None
+    readings: list[ReadingRow]
+    caution: tuple[str, str] | None
+    missing: list[str] = field(default_factory=list)
+
+
+def unit_of(program: dict[str, Any], sheet: str, name: str, entries: dict[str, Any]) -> str:
+    """The unit a value of a sheet is shown in: as typed where it was typed, else the sheet's own."""
+    entry = entries.get(name)
+    if isinstance(entry, dict) and entry.get("unit"):
+        return str(entry["unit"])
+    made = program.get("sheets", {}).get(sheet, {})
+    for part in ("lines", "inputs"):
+        for one in _named(made.get(part)):
+            if one.get("name") == name and one.get("unit"):
+                return str(one["unit"])
+    return "1"
+
+
+def _named(part: Any) -> list[dict[str, Any]]:
+    if isinstance(part, dict):
+        return [{"name": key, **one} for key, one in part.items()]
+    return list(part or [])
+
+
+def entry_shown(entry: Any, units: dict[str, Any], choices: Any = None) -> str:
+    """An entry as it was typed, with its unit in print form; a chosen word by its label where there is one."""
+    if not isinstance(entry, dict):
+        return ""
+    if "typed" in entry:
+        typed = entry["typed"]
+        number = "; ".join(map(str, typed)) if isinstance(typed, list) else str(typed)
+        code = str(entry.get("unit", ""))
+        shown = units.get(code, {}).get("shown", code) if isinstance(units.get(code), dict) else code
+        return f"{number} {'' if shown == '1' else shown}".strip()
+    if "yes" in entry:
+        return "yes" if entry["yes"] else "no"
+    if "word" in entry:
+        for one in choices if isinstance(choices, list) else []:
+            if isinstance(one, dict) and one.get("word") == entry["word"]:
+                return say(one.get("label")) or str(entry["word"])
+        return str(entry["word"]).replace("_", " ")
+    return str(entry.get("text", ""))
+
+
+class Reader:
+    """Turns a job's state into rows, in one language and one system of units ("typed", "metric", "inch")."""
+
+    def __init__(self, view: Any, show: Show, system: str = "typed", lang: str = "en") -> None:
+        self.state: dict[str, Any] = view.state
+        self.bundle: dict[str, Any] = view.bundle or {}
+        self.program: dict[str, Any] = self.bundle.get("calc", {})
+        self.procedure: dict[str, Any] | None = view.procedure
+        self.progress: dict[str, Any] | None = view.progress
+        self.steps = steps_by_id(view.procedure)
+        self.show, self.system, self.lang = show, system, lang
+
+    def text(self, value: Any) -> str:
+        """Content text in the reader's language."""
+        return say(value, self.lang)
+
+    def step_words(self, step: str) -> str:
+        """A step's own imperative, else its id."""
+        return self.text(self.steps.get(step, {}).get("do")) or step.replace("_", " ")
+
+    def reading_words(self, step: str, reading: str) -> str:
+        """A reading's label, else its id."""
+        made = self._made(step, reading)
+        return self.text(made.get("label")) or reading.replace("_", " ")
+
+    def _made(self, step: str, reading: str) -> dict[str, Any]:
+        for one in self.steps.get(step, {}).get("readings", []):
+            if one.get("reading") == reading:
+                return dict(one)
+        return {}
+
+    def number(self, value: Any, unit: str) -> str:
+        """An SI value in words; as typed keeps the unit, metric and inch turn it."""
+        if value is None:
+            return ""
+        system = self.system
+        if system == "typed":
+            system = str(self.program.get("units", {}).get(unit, {}).get("system") or "as_given")
+        return self.show(self.program, value, unit, system)
+
+    def readings(self, step: str | None = None) -> list[ReadingRow]:
+        """Every reading kept, of one step or of all, in the order taken; refused ones too, marked."""
+        out = []
+        for key, held in self.state.get("readings", {}).items():
+            at_step, _, name = key.partition("/")
+            if step is not None and at_step != step:
+                continue
+            now = current(held)
+            for one in held.get("all", []):
+                counts = now is not None and one.get("event") == now.get("event")
+                out.append(self._reading(at_step, name, one, counts and not in_doubt(held)))
+        return sorted(out, key=lambda row: row.at)
+
+    def _reading(self, step: str, name: str, one: dict[str, Any], counts: bool) -> ReadingRow:
+        held = body(one)
+        sheet = held.get("sheet")
+        entries = held.get("entries") or {}
+        made = self._made(step, name)
+        inputs = {i["name"]: i for i in _named(self.program.get("sheets", {}).get(sheet or "", {}).get("inputs"))}
+        units = self.program.get("units", {})
+        asked = [key for key in made.get("ask", []) if key in entries] or list(entries)
+        typed = [
+            (
+                self.text(inputs.get(key, {}).get("label")) or key.replace("_", " "),
+                entry_shown(entries[key], units, inputs.get(key, {}).get("choices")),
+            )
+            for key in asked
+        ]
+        if held.get("value") is not None:
+            typed.append((self.reading_words(step, name), entry_shown(held["value"], units, made.get("choices"))))
+        result = held.get("result") or {}
+        accepted = one.get("accepted")
+        reason = accepted.get("reason", "") if isinstance(accepted, dict) else ""
+        return ReadingRow(
+            event=str(one.get("event", "")),
+            step=step,
+            reading=name,
+            label=self.reading_words(step, name),
+            by=str(one.get("by", "")),
+            at=str(one.get("at", "")),
+            verdict=verdict_of(one),
+            typed=typed,
+            windows=self._windows(sheet, entries, result, verdict_of(one)),
+            checks=[(str(c.get("level", "")), self._check(sheet, c, result)) for c in result.get("checks", [])],
+            makers=self._makers(sheet, held.get("maker") or {}),
+            instrument=_instrument(held.get("instrument"), units),
+            afterwards=one.get("afterwards") or held.get("afterwards"),
+            claimed=bool(one.get("claimed")),
+            refused=bool(one.get("refused")),
+            accepted=(reason or "accepted") if accepted else None,
+            needs_lead=needs_lead(one),
+            counts=counts,
+            sheet=sheet,
+        )
+
+    def _windows(
+        self, sheet: str | None, entries: dict[str, Any], result: dict[str, Any], verdict: str
+    ) -> list[WindowRow]:
+        made = {
+            w["name"]: w for w in _named(self.program.get("sheets", {}).get(sheet or "", {}).get("windows"))
+        }
+        out = []
+        for found in result.get("windows", []):
+            about = made.get(found.get("name"), {})
+            unit = unit_of(self.program, sheet or "", str(about.get("value", "")), entries)
+            low, high, value = found.get("low"), found.get("high"), found.get("value")
+            if low is None and high is None:
+                continue
+            shown = {
+                key: self.number(found.get(key), unit) for key in ("low", "high", "value", "never_below", "never_above")
+            }
+            if low is not None and high is not None:
+                limits = f"{shown['low']} to {shown['high']}"
+            else:
+                limits = f"at least {shown['low']}" if low is not None else f"at most {shown['high']}"
+            never = [f"never below {shown['never_below']}"] if shown["never_below"] else []
+            never += [f"never above {shown['never_above']}"] if shown["never_above"] else []
+            position = str(found.get("position", "none"))
+            if value is None:
+                position = "none"
+            out.append(
+                WindowRow(
+                    self.text(about.get("label")) or str(found.get("name", "")),
+                    shown["value"],
+                    limits,
+                    ", ".join(never),
+                    position,
+                    drawing.gauge(found, shown, position),
+                )
+            )
+        return out
+
+    def _check(self, sheet: str | None, check: dict[str, Any], result: dict[str, Any]) -> str:
+        made = {c["name"]: c for c in _named(self.program.get("sheets", {}).get(sheet or "", {}).get("checks"))}
+        text = check.get("said") or self.text(made.get(check.get("name"), {}).get("message"))
+        values = result.get("values") or {}
+        for name in list(values):
+            mark = "{" + name + "}"
+            if mark in text:
+                unit = unit_of(self.program, sheet or "", name, {})
+                text = text.replace(mark, self.number(values[name], unit))
+        return text or str(check.get("name", "")).replace("_", " ")
+
+    def _makers(self, sheet: str | None, makers: dict[str, Any]) -> list[tuple[str, str, str]]:
+        """(label, value, document) of each maker's value used."""
+        out = []
+        lines = {line["name"]: line for line in _named(self.program.get("sheets", {}).get(sheet or "", {}).get("lines"))}
+        for key, made in makers.items():
+            if not isinstance(made, dict):
+                continue
+            name = key.rpartition(".")[2]
+            out.append((self.text(lines.get(name, {}).get("label")) or name, *_document(made, self.program)))
+        return out
+
+    def job_makers(self) -> list[tuple[str, str, str]]:
+        """The maker's values given for the whole job: (sheet and line, value, document)."""
+        sheets = self.program.get("sheets", {})
+        out = []
+        for key, made in (self.state.get("maker") or {}).items():
+            if not isinstance(made, dict):
+                continue
+            sheet, _, name = key.partition(".")
+            lines = {line["name"]: line for line in _named(sheets.get(sheet, {}).get("lines"))}
+            title = self.text(sheets.get(sheet, {}).get("title")) or sheet
+            label = self.text(lines.get(name, {}).get("label")) or name
+            out.append((f"{title}: {label}", *_document(made, self.program)))
+        return out
+
+    def facts(self) -> list[tuple[str, str]]:
+        """(label, value) of every fact of the job, in the handbook's order."""
+        return facts_shown(self.state.get("facts") or {}, self.bundle, self.lang)
+
+    def step_rows(self) -> list[StepRow]:
+        """Every step of the procedure that applies; without a procedure those that were recorded."""
+        asked = {step_id(one): one for one in (self.progress or {}).get("steps", [])}
+        ids = list(self.steps) or list(self.state.get("steps", {}))
+        out = []
+        for number, name in enumerate(ids, start=1):
+            made = self.steps.get(name, {})
+            held = self.state.get("steps", {}).get(name, {})
+            status = asked.get(name, {}).get("status") or held.get("status") or "open"
+            caution = made.get("caution")
+            out.append(
+                StepRow(
+                    name,
+                    number,
+                    str(made.get("phase", "")),
+                    self.step_words(name),
+                    self.text(made.get("why")),
+                    str(status),
+                    held.get("by"),
+                    held.get("at"),
+                    held.get("reason") or held.get("note"),
+                    held.get("afterwards"),
+                    [(str(c.get("by", "")), str(c.get("at", ""))) for c in held.get("confirmed", []) if isinstance(c, dict)],
+                    bool(held.get("agreed")),
+                    held.get("event"),
+                    self.readings(name),
+                    (str(caution.get("signal", "")), self.text(caution.get("text"))) if caution else None,
+                    [self.reading_words(name, r) for r in asked.get(name, {}).get("missing", [])],
+                )
+            )
+        return [row for row in out if row.status != "does_not_apply"]
+
+    def conflicts(self) -> list[tuple[str, str, str, list[ReadingRow]]]:
+        """(step, reading, label, candidates) where two people's readings stand."""
+        out = []
+        for key, held in self.state.get("readings", {}).items():
+            if not in_doubt(held):
+                continue
+            step, _, name = key.partition("/")
+            rivals = held["conflict"] if isinstance(held.get("conflict"), list) else None
+            rows = [
+                self._reading(step, name, one, False)
+                for one in held.get("all", [])
+                if not one.get("refused") and (rivals is None or one.get("event") in rivals)
+            ]
+            out.append((step, name, self.reading_words(step, name), rows))
+        return out
+
+    def blocker_words(self, blocker: dict[str, Any]) -> tuple[str, str, str]:
+        """(what, where, what to do) of one thing that holds the sign-off up."""
+        what, do = words.BLOCKERS.get(str(blocker.get("code")), (str(blocker.get("code")).replace("_", " "), ""))
+        step, reading = blocker.get("step"), blocker.get("reading")
+        where = self.step_words(step) if step else ""
+        if reading:
+            step_part, slash, name = str(reading).partition("/")
+            label = self.reading_words(step_part, name) if slash else self.reading_words(str(step or ""), str(reading))
+            where = f"{where} — {label}" if where else label
+        return what, where, do
+
+
+def _document(made: dict[str, Any], program: dict[str, Any]) -> tuple[str, str]:
+    parts = [str(made[key]) for key in ("document", "revision") if made.get(key)]
+    if made.get("page"):
+        parts.append(f"page {made['page']}")
+    return entry_shown(made, program.get("units", {})), ", ".join(parts) or "no document named"
+
+
+def facts_shown(facts: dict[str, Any], bundle: dict[str, Any] | None, lang: str = "en") -> list[tuple[str, str]]:
+    """(label, value) of facts, by the handbook's labels and order; unknown ones last, by name."""
+    made = {f["name"]: f for f in (bundle or {}).get("facts", []) if isinstance(f, dict) and "name" in f}
+    units = (bundle or {}).get("calc", {}).get("units", {})
+    order = [name for name in made if name in facts] + [name for name in facts if name not in made]
+    return [
+        (
+            say(made.get(name, {}).get("label"), lang) or name.replace("_", " "),
+            entry_shown(facts[name], units, made.get(name, {}).get("choices")),
+        )
+        for name in order
+    ]
+
+
+def _instrument(held: Any, units: dict[str, Any]) -> str:
+    if not isinstance(held, dict):
+        return ""
+    parts = [str(held.get("name") or "instrument without a name")]
+    if held.get("calibrated"):
+        parts.append(f"calibrated {held['calibrated']}")
+    if held.get("resolution"):
+        parts.append(f"step {entry_shown(held['resolution'], units)}")
+    return ", ".join(parts)
