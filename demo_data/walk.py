@@ -1,0 +1,239 @@
+"""One person's walk through a procedure of the handbook, written down as drafts of events.
+
+Nothing here knows a step by name: which apply, what they need and what they ask is read from
+the procedure, so that a changed procedure changes the demo and does not break it.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Iterator
+from dataclasses import dataclass
+from datetime import datetime, timedelta
+from typing import Any
+
+from shaftside import calc
+
+from .ids import wall
+from .performer import NO_WORDS, PREFERRED, Performer
+from .scenario import Person, Position, Scenario
+
+
+@dataclass(frozen=True)
+class Draft:
+    """An event before it is in a chain. at: UTC. by: who it names as its actor. mark: for the story."""
+
+    record: str
+    kind: str
+    body: dict[str, Any]
+    by: str
+    at: datetime
+    mark: str = ""
+
+
+@dataclass
+class Walk:
+    """A job about to be done. until: "" to the end, half_safe or half_taper to stop there."""
+
+    scenario: Scenario
+    bundle_hash: str
+    procedure: dict[str, Any]
+    position: Position
+    facts: dict[str, Any]
+    job: str
+    worker: Person
+    second: Person
+    performer: Performer
+    at: datetime
+    until: str = ""
+    parent: str | None = None
+
+    def drafts(self) -> Iterator[Draft]:
+        """Every event of the job, from start to completion, or to where the story leaves it."""
+        yield self._draft("job_started", self._start_body())
+        steps = [step for step in self.procedure["steps"] if self._applies(step)]
+        safe_steps = [step for step in steps if step.get("phase") == "make_safe"]
+        flaws = self.performer.flaws
+        for number, step in enumerate(steps):
+            if self.until == "half_safe" and number >= max(1, len(safe_steps) // 2):
+                return
+            if "thin_reason" in flaws and self._may_skip(step):
+                flaws.discard("thin_reason")
+                yield self._draft("step_not_applicable", {"step": step["step"], "reason": "n/a"})
+                continue
+            late = self._late(step)
+            stopped = False
+            for reading in step.get("readings", []):
+                if not self._wanted(reading):
+                    continue
+                stopped = self.until == "half_taper" and "clearance_now" in reading.get("ask", [])
+                if stopped:
+                    self.performer.share = 0.5
+                yield self._reading(step, reading, late)
+                if stopped:
+                    return
+            yield from self._close(step, late)
+            if "deviation" in flaws and step.get("phase") == "work":
+                flaws.discard("deviation")
+                text = str(self.scenario.raw["deviation"])
+                yield self._draft("deviation_raised", {"step": step["step"], "text": text})
+            if "claimed" in flaws and step.get("phase") == "work":
+                flaws.discard("claimed")
+                text = "Looked at the screws once more from the far side."
+                stranger = self.scenario.people["jonas"].id
+                yield Draft(self.job, "note_added", {"step": step["step"], "text": text}, stranger, self._tick())
+        outstanding = [
+            {key: one[key] for key in ("follow_up", "title", "after") if key in one}
+            for one in self.procedure.get("follow_ups", [])
+        ]
+        yield self._draft("job_completed", {"outstanding": outstanding})
+
+    # -- parts ----------------------------------------------------------------------------------
+
+    def _start_body(self) -> dict[str, Any]:
+        body: dict[str, Any] = {
+            "position": self.position.id,
+            "machine": self.position.machine,
+            "position_name": self.position.name,
+            "procedure": self.procedure["procedure"],
+            "method": self.procedure["method"],
+            "work": self.procedure["work"],
+            "bundle": self.bundle_hash,
+            "facts": self.position.facts,
+            "maker": self.position.maker,
+        }
+        if self.parent:
+            body["parent_job"] = self.parent
+        return body
+
+    def _tick(self, least: int = 1, most: int = 5) -> datetime:
+        self.at += timedelta(seconds=self.performer.rng.randint(least * 60, most * 60))
+        return self.at
+
+    def _draft(self, kind: str, body: dict[str, Any], by: Person | None = None, mark: str = "") -> Draft:
+        return Draft(self.job, kind, body, (by or self.worker).id, self._tick(), mark)
+
+    def _applies(self, step: dict[str, Any]) -> bool:
+        return step.get("when") is None or calc.truth(step["when"], self.facts) is True
+
+    def _wanted(self, reading: dict[str, Any]) -> bool:
+        """Required readings, those that judge by a sheet, and a share of the others."""
+        when = reading.get("when")
+        if when is not None and calc.truth(when, self.facts) is not True:
+            return False
+        return bool(reading.get("required", True)) or self.performer.rng.random() < 0.5
+
+    @staticmethod
+    def _may_skip(step: dict[str, Any]) -> bool:
+        return (
+            step.get("not_applicable") == "reason"
+            and step.get("phase") in ("prepare", "work")
+            and not any(one.get("required", True) for one in step.get("readings", []))
+        )
+
+    def _late(self, step: dict[str, Any]) -> str | None:
+        """For the story where the day's readings were written down in the evening."""
+        if "afterwards" not in self.performer.flaws or step.get("phase") != "work" or not step.get("readings"):
+            return None
+        return wall(self.at - timedelta(hours=3, minutes=20))
+
+    def _common(self, late: str | None) -> dict[str, Any]:
+        common: dict[str, Any] = {"lang": "en", "units": "inch" if self.performer.inch else "metric"}
+        return {**common, "afterwards": late} if late else common
+
+    def _close(self, step: dict[str, Any], late: str | None) -> Iterator[Draft]:
+        name = step["step"]
+        if step.get("proves_zero_energy"):
+            yield self._draft(
+                "zero_energy_proved",
+                {
+                    "step": name,
+                    "how": "Own lock and tag on the isolator, shaft blocked; start tried at the local panel.",
+                    "tried": "Start button pressed twice after isolation: nothing moved. Dead at all three phases.",
+                    "tester": "Voltage tester V-2 (demo), tried on a live point before and after.",
+                    "lang": "en",
+                },
+            )
+        else:
+            if step.get("undoes_zero_energy"):
+                yield self._draft("zero_energy_lost", {"step": name, "reason": "Locks off for the return to service."})
+            yield self._draft("step_done", {"step": name, **self._common(late)})
+        if step.get("hold") == "second_person":
+            body = {"step": name, "name_of_second_person": self.second.name}
+            yield self._draft("step_confirmed", body, self.second)
+
+    def _reading(self, step: dict[str, Any], reading: dict[str, Any], late: str | None) -> Draft:
+        name, which = step["step"], reading["reading"]
+        body: dict[str, Any] = {
+            "step": name,
+            "reading": which,
+            "bundle": self.bundle_hash,
+            **self._common(late),
+        }
+        if reading.get("sheet"):
+            entries, result = self.performer.perform(name, reading)
+            body |= {
+                "sheet": reading["sheet"],
+                "entries": entries,
+                "result": {key: one for key, one in result.items() if key not in ("values", "defaults")},
+            }
+            maker = {
+                line.partition(".")[2]: one
+                for line, one in self.position.maker.items()
+                if line.partition(".")[0] == reading["sheet"]
+            }
+            if maker:
+                body["maker"] = maker
+            gauge = self._instrument(reading.get("ask", []))
+            if gauge:
+                body["instrument"] = gauge
+        else:
+            value = self._plain(name, reading)
+            body["value"] = value
+            self.performer.kept[f"{name}/{which}"] = {"value": value}
+        return self._draft("reading_taken", body, mark=f"{name}/{which}")
+
+    def _instrument(self, asked: list[str]) -> dict[str, Any] | None:
+        """The instrument of a reading and the day it was last calibrated, seen from the job's day."""
+        inch = "_inch" if self.performer.inch else ""
+        if "set_to" in asked:
+            key = "wrench_old" if "wrench_old" in self.performer.flaws else f"wrench{inch}"
+        elif "sizes" in asked:
+            key = f"micrometer{inch}"
+        elif "clearance_before" in asked or "clearance_now" in asked:
+            key = "feelers"
+        else:
+            return None
+        spec = self.scenario.raw["instruments"][key]
+        day = self.at.date()
+        age = spec.get("calibrated_days_before")
+        if age is None:
+            age = day.toordinal() % int(spec["cycle_days"])
+        return {"name": spec["name"], "calibrated": (day - timedelta(days=int(age))).isoformat()}
+
+    def _plain(self, step: str, reading: dict[str, Any]) -> dict[str, Any]:
+        """A reading no sheet judges: a choice, a yes or no, a word of text or a figure by its kind."""
+        kind, name = reading.get("kind"), f"{step} {reading['reading']}"
+        if kind == "yesno":
+            return {"yes": not any(part in name for part in NO_WORDS)}
+        if kind == "word":
+            words = self.performer.choices(reading)
+            fact = self.performer.facts.get(str(reading["reading"]), {}).get("word")
+            if fact in words:
+                return {"word": fact}
+            good = [word for word in PREFERRED if word in words]
+            return {"word": good[0] if good else words[0]}
+        if kind == "text":
+            return {"text": "As expected; nothing to add."}
+        figures = {
+            "temperature": ("38", "degC"),
+            "temperature_difference": ("14", "K"),
+            "length": ("0.02", "mm"),
+            "velocity": ("1.6", "mm/s"),
+            "time": ("24", "h"),
+            "angle": ("5", "deg"),
+            "torque": ("12", "N.m"),
+            "mass": ("18", "g"),
+            "rotation": ("60", "r/min"),
+        }
+        typed, unit = figures.get(str(kind), ("1", "1"))
+        return {"typed": typed, "unit": unit}
