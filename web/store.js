@@ -3,7 +3,7 @@ import { openDB } from "idb";
 
 /**
  * @typedef {import("./types.js").Event} Event
- * @typedef {{id: string, record: string, hash: string, event: Event, outcome?: string, reason?: string, code?: string}} KeptEvent
+ * @typedef {{id: string, record: string, hash: string, event: Event, position?: number, received?: string, outcome?: string, reason?: string, code?: string}} KeptEvent
  * @typedef {{seq: number, id: string}} Waiting
  * @typedef {{sha256: string, blob: Blob, bytes: number, type: string, sent: boolean, taken: string}} KeptPhoto
  * @typedef {{key: string, at: string, value: any}} Draft
@@ -166,6 +166,11 @@ export class Store {
   /** @param {string} id @returns {Promise<KeptEvent | undefined>} */
   event(id) {
     return this.database.get("events", id);
+  }
+
+  /** @param {string} record @returns {Promise<KeptEvent[]>} */
+  recordEvents(record) {
+    return this.database.getAllFromIndex("events", "record", record);
   }
 
   /** The unsent, oldest first. @param {number} [most] @returns {Promise<KeptEvent[]>} */

@@ -1,0 +1,118 @@
+// What a person can do to a job, as events. Each returns when it is durable on this phone.
+import { counted, isRequired, readingNow, standsAlone } from "./job.js";
+import { uuid7 } from "./events.js";
+
+/** @typedef {import("./app.js").Phone} Phone @typedef {import("./job.js").Job} Job */
+
+/** @param {string} job @param {string} step */
+export const draftKey = (job, step) => `job/${job}/${step}`;
+
+/** @param {Phone} phone @param {string} kind @param {string} record @param {Record<string, any>} body @param {{drafts?: string[], actor?: string}} [more] */
+export async function write(phone, kind, record, body, { drafts = [], actor } = {}) {
+  const who = actor ?? phone.people.acting?.id;
+  if (!who) throw new Error("nobody is acting");
+  await phone.drafts.last;
+  const kept = await phone.journal.write({ kind, record, body, actor: who, drafts });
+  for (const key of drafts) phone.drafts.ended(key);
+  phone.saved();
+  return kept;
+}
+
+/** @param {Phone} phone */
+const seen = (phone) => ({ lang: phone.settings.all.value.lang, units: phone.settings.all.value.units });
+
+/** @param {Phone} phone @param {{id: string, state: any}} position @param {string} procedureId @param {any} procedure @param {string} [parent] */
+export async function startJob(phone, position, procedureId, procedure, parent) {
+  const record = uuid7();
+  const { state } = position;
+  await write(phone, "job_started", record, {
+    position: position.id,
+    machine: state.machine,
+    position_name: state.name,
+    procedure: procedureId,
+    method: procedure.method,
+    work: procedure.work,
+    bundle: phone.handbook.current.value,
+    facts: state.facts ?? {},
+    maker: state.maker ?? {},
+    ...(parent ? { parent_job: parent } : {}),
+  });
+  return record;
+}
+
+/** @param {Phone} phone @param {any} body @param {string | null} id null = a new position @param {string[]} drafts */
+export async function describePosition(phone, body, id, drafts) {
+  const record = id ?? uuid7();
+  await write(phone, "position_described", record, body, { drafts });
+  return record;
+}
+
+/** Record the readings of a step that are filled in. @param {Phone} phone @param {Job} job @param {any} step
+ * @returns {Promise<{wrong: string[], alone: boolean}>} wrong: readings with something to mend, nothing of those was written */
+export async function recordReadings(phone, job, step) {
+  const key = draftKey(job.id, step.id);
+  const draft = phone.drafts.get(key);
+  const readings = (step.readings ?? []).map((/** @type {any} */ reading) => readingNow(job, reading, draft));
+  const wrong = readings
+    .filter((/** @type {any} */ now) => (now.started ? now.empty.length || now.problems.length : isRequired(now.reading) && !counted(job.state, step.id, now.reading.reading)))
+    .map((/** @type {any} */ now) => now.reading.reading);
+  if (wrong.length) return { wrong, alone: false };
+  let alone = true;
+  for (const now of readings) {
+    if (!now.started) {
+      const before = counted(job.state, step.id, now.reading.reading);
+      if (before && !standsAlone(before.body.result)) alone = false;
+      continue;
+    }
+    if (!standsAlone(now.result)) alone = false;
+    await writeReading(phone, job, step, now, draft);
+  }
+  return { wrong: [], alone };
+}
+
+/** @param {Phone} phone @param {Job} job @param {any} step @param {any} now @param {any} draft */
+async function writeReading(phone, job, step, now, draft) {
+  const name = now.reading.reading;
+  const key = draftKey(job.id, step.id);
+  const tool = phone.drafts.get(`job/${job.id}/instrument`)[now.reading.sheet ?? name];
+  const used = tool?.name ? { name: tool.name, ...(tool.calibrated ? { calibrated: tool.calibrated } : {}) } : null;
+  await write(phone, "reading_taken", job.id, {
+    step: step.id,
+    reading: name,
+    ...(now.reading.sheet
+      ? { sheet: now.reading.sheet, entries: now.entries, ...(Object.keys(now.maker).length ? { maker: now.maker } : {}), result: now.result }
+      : { entries: {}, value: now.typed[name] }),
+    ...(used ? { instrument: used } : {}),
+    bundle: job.state.bundle,
+    ...seen(phone),
+    ...(draft.afterwards ? { afterwards: new Date().toISOString() } : {}),
+  });
+  // The reading is durable: only now may its half-typed form go.
+  const rest = { ...phone.drafts.get(key), fields: { ...phone.drafts.get(key).fields } };
+  for (const path of Object.keys(rest.fields)) if (path.startsWith(`${name}/`)) delete rest.fields[path];
+  await phone.drafts.set(key, Object.keys(rest.fields).length || rest.note || rest.maker ? rest : null);
+}
+
+/** @param {Phone} phone @param {Job} job @param {any} step */
+export async function stepDone(phone, job, step) {
+  const draft = phone.drafts.get(draftKey(job.id, step.id));
+  if (step.undoes_zero_energy) await write(phone, "zero_energy_lost", job.id, { step: step.id, reason: "locks off" });
+  await write(phone, "step_done", job.id, { step: step.id, ...seen(phone), ...(draft.afterwards ? { afterwards: new Date().toISOString() } : {}) }, { drafts: [draftKey(job.id, step.id)] });
+}
+
+/** @param {Phone} phone @param {Job} job @param {any} step @param {{how: string, tried: string, tester?: string}} proof */
+export const proveZeroEnergy = (phone, job, step, proof) =>
+  write(phone, "zero_energy_proved", job.id, { step: step.id, how: proof.how, tried: proof.tried, ...(proof.tester ? { tester: proof.tester } : {}), lang: seen(phone).lang }, { drafts: [draftKey(job.id, step.id)] });
+
+/** @param {Phone} phone @param {Job} job @param {File} file @param {string | undefined} step */
+export async function addPhoto(phone, job, file, step) {
+  const { makePhoto } = await import("./photo.js");
+  const photo = await makePhoto(file);
+  await phone.store.keepPhoto(photo);
+  phone.sync.photosUnsent.value += 1;
+  await write(phone, "photo_added", job.id, { ...(step ? { step } : {}), sha256: photo.sha256, bytes: photo.bytes, type: photo.type });
+}
+
+/** What comes due later, from the procedure, for the record. @param {Phone} phone @param {Job} job */
+export const completeJob = (phone, job) =>
+  write(phone, "job_completed", job.id, { outstanding: (job.procedure.follow_ups ?? []).map((/** @type {any} */ one) => ({ follow_up: one.follow_up, title: one.title, after: one.after })) });

@@ -1,0 +1,283 @@
+// The start: bring everything out of the phone's memory, then draw whenever something changes.
+import { effect, signal } from "@preact/signals-core";
+import { html, render } from "lit-html";
+import { Drafts } from "./drafts.js";
+import { Handbook } from "./handbook.js";
+import { openJob } from "./job.js";
+import { Journal } from "./journal.js";
+import { lineLabel, sayEntry } from "./judge.js";
+import { Offline } from "./offline.js";
+import { People } from "./people.js";
+import { Route } from "./route.js";
+import { Settings } from "./settings.js";
+import { reduceJob, reducePosition } from "./state.js";
+import { FullPhone, openStore } from "./store.js";
+import { Sync } from "./sync.js";
+import { language, t } from "./text/say.js";
+import { guideScreen, sheetScreen } from "./views/guide.js";
+import { homeScreen } from "./views/home.js";
+import { isOpen, jobScreen, missingJob } from "./views/job.js";
+import { peopleScreen } from "./views/people.js";
+import { photoScreen } from "./views/photo.js";
+import { positionForm, positionScreen, positionsScreen, startScreen } from "./views/positions.js";
+import { sendingScreen, settingsScreen } from "./views/settings.js";
+import { stepScreen } from "./views/step.js";
+
+/** Everything a screen may reach for. Made once. */
+export class Phone {
+  /** @param {import("./store.js").Store} store */
+  constructor(store) {
+    const channel = "BroadcastChannel" in globalThis ? new BroadcastChannel("shaftside") : undefined;
+    this.store = store;
+    this.journal = new Journal(store, { channel, reduce: { job: reduceJob, position: reducePosition } });
+    this.handbook = new Handbook(store);
+    this.people = new People(store);
+    this.settings = new Settings(store);
+    this.route = new Route(store);
+    this.offline = new Offline();
+    this.drafts = new Drafts(store, (error) => this.failed(error));
+    this.sync = new Sync({ store, journal: this.journal, signedIn: () => this.people.here.value.length > 0, onReceived: () => this.afterSync() });
+    /** @type {import("@preact/signals-core").Signal<import("./views/pad.js").PadFor | null>} */
+    this.pad = signal(null);
+    this.panel = signal("");
+    this.asked = signal("");
+    this.said = signal("");
+    this.trouble = signal("");
+    this.busy = signal(false);
+    this.find = signal("");
+    this.version = signal(0);
+    this.version_text = signal("");
+    this.online = signal(navigator.onLine);
+    /** @type {import("@preact/signals-core").Signal<Record<string, string>>} */
+    this.unitChoice = signal({});
+    /** @type {import("@preact/signals-core").Signal<string[]>} */
+    this.cautioned = signal([]);
+    /** @type {import("@preact/signals-core").Signal<boolean | "refused" | null>} */
+    this.persisted = signal(null);
+    /** @type {Map<string, string>} */
+    this.photos = new Map();
+  }
+
+  async load() {
+    if (!(await this.store.meta("device"))) await this.store.setMeta("device", crypto.randomUUID());
+    await Promise.all([this.journal.load(), this.people.load(), this.settings.load(), this.drafts.load(), this.handbook.load(), this.sync.load()]);
+    for (const id of this.journal.ids("job")) {
+      const state = this.journal.job(id);
+      if (isOpen(state)) await this.handbook.bring(state.bundle);
+    }
+    await this.route.load();
+    this.persisted.value = navigator.storage?.persisted ? await navigator.storage.persisted() : null;
+  }
+
+  /** Run something a person asked for: one at a time, every failure said in a sentence.
+   * @param {() => Promise<unknown> | unknown} work */
+  async doing(work) {
+    if (this.busy.value) return;
+    this.busy.value = true;
+    try {
+      await work();
+    } catch (error) {
+      this.failed(error);
+    } finally {
+      this.busy.value = false;
+    }
+  }
+
+  /** @param {unknown} error */
+  failed(error) {
+    this.trouble.value = error instanceof FullPhone ? t("trouble.full") : t("trouble.other", { what: error instanceof Error ? error.message : String(error) });
+  }
+
+  /** @param {string} text */
+  say(text) {
+    this.said.value = text;
+  }
+
+  saved() {
+    this.say(t("saved"));
+    void this.sync.now(true);
+  }
+
+  async afterSync() {
+    if (!this.handbook.current.value) await this.handbook.refresh().catch(() => {});
+    for (const id of this.journal.ids("job")) {
+      const state = this.journal.job(id);
+      if (isOpen(state)) await this.handbook.bring(state.bundle);
+    }
+  }
+
+  async afterSignIn() {
+    await this.handbook.refresh().catch(() => {});
+    void this.sync.now(true);
+  }
+
+  /** @param {string} id */
+  nameOf(id) {
+    return this.people.here.value.find((person) => person.id === id)?.name ?? this.journal.personName(id) ?? t("somebody");
+  }
+
+  /** Whether the one acting may write to this job now. @param {any} state */
+  canWork(state) {
+    return isOpen(state) && this.people.acting !== null;
+  }
+
+  /** @param {any} program @param {any} entry @param {any} [spec] */
+  entryText(program, entry, spec) {
+    return sayEntry(program, entry, spec);
+  }
+
+  /** @param {any} bundle @param {string} line */
+  lineName(bundle, line) {
+    return lineLabel(bundle.calc, line);
+  }
+
+  /** A blob address for a photo kept here; asked for once. @param {string} sha256 */
+  photoUrl(sha256) {
+    const known = this.photos.get(sha256);
+    if (known === undefined) {
+      this.photos.set(sha256, "");
+      void this.store.photo(sha256).then((photo) => {
+        this.photos.set(sha256, photo ? URL.createObjectURL(photo.blob) : `/api/photos/${sha256}`);
+        this.version.value += 1;
+      });
+    }
+    this.version.value;
+    return known ?? "";
+  }
+
+  /** Hours since the oldest unsent event was written; 0 when nothing waits. */
+  oldestUnsent() {
+    if (!this.journal.unsent.value) return 0;
+    let oldest = Date.now();
+    for (const events of this.journal.records.values()) for (const kept of events) if (kept.outcome === undefined && kept.position === undefined) oldest = Math.min(oldest, Date.parse(kept.event.wall));
+    return (Date.now() - oldest) / 3_600_000;
+  }
+
+  async askRoom() {
+    this.persisted.value = (await navigator.storage.persist()) || "refused";
+  }
+
+  /** The unsent as a file, in case this phone never sees a network again. */
+  async exportUnsent() {
+    const events = await this.store.unsent();
+    const text = JSON.stringify({ device: await this.store.meta("device"), written: new Date().toISOString(), events }, null, 1);
+    const link = document.createElement("a");
+    link.href = URL.createObjectURL(new Blob([text], { type: "application/json" }));
+    link.download = `shaftside-unsent-${new Date().toISOString().slice(0, 10)}.json`;
+    link.click();
+    setTimeout(() => URL.revokeObjectURL(link.href), 10_000);
+  }
+
+  /** The waiting version, only while no job is open in any tab and nothing is half typed. */
+  async takeOver() {
+    const held = (await navigator.locks?.query())?.held ?? [];
+    if (held.some((lock) => lock.name === "shaftside-job-open")) {
+      this.trouble.value = t("update.not_now");
+      return;
+    }
+    await this.drafts.last;
+    this.offline.takeOver();
+  }
+
+  focusTitle() {
+    requestAnimationFrame(() => /** @type {HTMLElement | null} */ (document.querySelector("#step-title, h1"))?.focus({ preventScroll: true }));
+  }
+}
+
+/** @param {Phone} phone */
+function view(phone) {
+  const [room, id, part, step] = phone.route.at.value;
+  phone.version.value;
+  if (room === "guide") return id ? sheetScreen(phone, id) : guideScreen(phone);
+  if (!phone.people.here.value.length || room === "people") return peopleScreen(phone);
+  if (room === "positions") return positionsScreen(phone);
+  if (room === "position" && id) return positionScreen(phone, id);
+  if (room === "new") return positionForm(phone, null);
+  if (room === "edit" && id) return positionForm(phone, id);
+  if (room === "start" && id && part) return startScreen(phone, id, part);
+  if (room === "settings") return settingsScreen(phone);
+  if (room === "sending") return sendingScreen(phone);
+  if (room === "photo" && id) return photoScreen(phone, id);
+  if (room === "job" && id) {
+    const job = openJob(phone, id);
+    if (!job) return missingJob(phone, id);
+    return (part === "step" && step ? stepScreen(phone, job, step) : null) ?? jobScreen(phone, job);
+  }
+  return homeScreen(phone);
+}
+
+/** While a job is on the screen: other tabs can see it, and the screen stays lit.
+ * @param {Phone} phone */
+function holdWhileOpen(phone) {
+  /** @type {(() => void) | null} */
+  let release = null;
+  /** @type {WakeLockSentinel | null} */
+  let lit = null;
+  return effect(() => {
+    const open = phone.route.at.value[0] === "job";
+    if (open && !release) {
+      void navigator.locks?.request("shaftside-job-open", { mode: "shared" }, () => new Promise((resolve) => (release = () => resolve(undefined))));
+      void navigator.wakeLock?.request("screen").then((held) => (lit = held), () => {});
+    }
+    if (!open && release) {
+      /** @type {() => void} */ (release)();
+      release = null;
+      void lit?.release();
+    }
+  });
+}
+
+/** The pad belongs to a number; going to another kind of field closes it. Not under a finger that is still down:
+ * the page would move and the tap would miss.
+ * @param {Phone} phone */
+function closePadElsewhere(phone) {
+  let down = false;
+  const close = (/** @type {Event} */ event) => {
+    const target = /** @type {HTMLElement} */ (event.target);
+    if (phone.pad.value && !down && !target.closest?.("[data-pad], .pad, .number")) phone.pad.value = null;
+  };
+  document.addEventListener("pointerdown", () => (down = true), true);
+  for (const name of ["pointerup", "pointercancel"]) document.addEventListener(name, () => setTimeout(() => (down = false)), true);
+  document.addEventListener("focusin", close);
+  document.addEventListener("click", (event) => {
+    down = false;
+    close(event);
+  });
+}
+
+async function start() {
+  const root = /** @type {HTMLElement} */ (document.getElementById("app"));
+  const phone = new Phone(await openStore());
+  await phone.load();
+  effect(() => {
+    language.value = phone.settings.all.value.lang;
+    document.title = t("app.name");
+    render(view(phone), root);
+  });
+  let place = "";
+  effect(() => {
+    const now = phone.route.at.value.join("/");
+    if (place !== now) {
+      phone.pad.value = null;
+      phone.panel.value = "";
+      phone.asked.value = "";
+      if (place) phone.focusTitle();
+      place = now;
+    }
+  });
+  holdWhileOpen(phone);
+  addEventListener("online", () => (phone.online.value = true));
+  addEventListener("offline", () => (phone.online.value = false));
+  closePadElsewhere(phone);
+  document.documentElement.dataset.started = "yes";
+  void phone.handbook.refresh().catch(() => {});
+  await phone.offline.start();
+  phone.version_text.value = phone.offline.version;
+  phone.sync.start();
+  return phone;
+}
+
+start().catch((error) => {
+  const root = document.getElementById("app");
+  if (root) render(html`<main class="page"><h1>${t("start.failed")}</h1><p>${t("start.failed_do")}</p><p class="small">${String(error?.message ?? error)}</p></main>`, root);
+});

@@ -1,0 +1,144 @@
+// A job as the screens need it: state, its own handbook, progress, and the entries a sheet needs. No screen, no storage.
+import { factValues, judgeSheet, singleProblems } from "./judge.js";
+import { progress } from "./progress.js";
+
+/**
+ * @typedef {{id: string, state: any, bundle: any, program: any, procedure: any, progress: any, steps: any[]}} Job
+ */
+
+/** @param {{journal: any, handbook: any}} phone @param {string} id @returns {Job | null} null = the job or its handbook is not here */
+export function openJob(phone, id) {
+  const state = phone.journal.job(id);
+  if (!state) return null;
+  const bundle = phone.handbook.get(state.bundle);
+  const procedure = bundle?.procedures?.[state.procedure];
+  if (!procedure) return null;
+  const told = progress(procedure, factValues(bundle, state.facts ?? {}), state);
+  const by = new Map(told.steps.map((/** @type {any} */ step) => [step.id, step]));
+  const steps = procedure.steps
+    .map((/** @type {any} */ step) => ({ ...step, id: step.step, told: by.get(step.step) }))
+    .filter((/** @type {any} */ step) => step.told && step.told.status !== "does_not_apply");
+  return { id, state, bundle, program: bundle.calc, procedure, progress: told, steps };
+}
+
+/** Whether work on a job goes on. @param {any} state */
+export const isOpen = (state) => state.status === "open" || state.status === "returned";
+
+/** Every reading of one place of a step, oldest first. @param {any} state @param {string} step @param {string} reading @returns {any[]} */
+export function taken(state, step, reading) {
+  return state.readings?.[`${step}/${reading}`]?.all ?? [];
+}
+
+/** The reading that counts now, or undefined. @param {any} state @param {string} step @param {string} reading @returns {any} */
+export function counted(state, step, reading) {
+  const place = state.readings?.[`${step}/${reading}`];
+  if (!place) return undefined;
+  const id = typeof place.current === "object" && place.current ? place.current.event : place.current;
+  return place.all.find((/** @type {any} */ one) => one.event === id) ?? place.all[place.all.length - 1];
+}
+
+/** What the procedure takes for a sheet from elsewhere: facts of the position, fixed words, earlier readings.
+ * @param {Job} job @param {Record<string, any>} take
+ * @returns {{entries: Record<string, any>, missing: string[]}} missing: inputs whose source has nothing yet */
+export function takeEntries(job, take) {
+  /** @type {Record<string, any>} */
+  const entries = {};
+  const missing = [];
+  for (const [input, from] of Object.entries(take ?? {})) {
+    let entry;
+    if (from.fact !== undefined) entry = job.state.facts?.[from.fact];
+    else if (from.reading !== undefined) {
+      const [step, reading] = splitReading(job, from.reading);
+      const body = counted(job.state, step, reading)?.body;
+      entry = from.input ? (body?.entries?.[from.input] ?? body?.value) : body?.value;
+    } else entry = from;
+    if (entry === undefined || entry === null) missing.push(input);
+    else entries[input] = entry;
+  }
+  return { entries, missing };
+}
+
+/** `step/reading`, or a reading's name alone where only one step has it. @param {Job} job @param {string} name @returns {[string, string]} */
+function splitReading(job, name) {
+  if (name.includes("/")) return /** @type {[string, string]} */ (name.split("/"));
+  const step = job.procedure.steps.find((/** @type {any} */ one) => one.readings?.some((/** @type {any} */ reading) => reading.reading === name));
+  return [step?.step ?? "", name];
+}
+
+/** @param {any} program @param {string} sheet @param {string} input */
+export function inputSpec(program, sheet, input) {
+  return program.sheets[sheet]?.inputs.find((/** @type {any} */ one) => one.name === input);
+}
+
+/** The fields one reading asks for: its own, and every taken value that turned out not to be there.
+ * @param {Job} job @param {any} reading @returns {any[]} input specs, `required` where the procedure asks for them */
+export function asked(job, reading) {
+  if (!reading.sheet) return [{ name: reading.reading, label: reading.label, help: reading.help, kind: reading.kind, unit: reading.unit, choices: reading.choices, list: reading.list, optional: !isRequired(reading) }];
+  const { missing } = takeEntries(job, reading.take);
+  const names = [...(reading.ask ?? []), ...missing.filter((name) => !(reading.ask ?? []).includes(name) && !inputSpec(job.program, reading.sheet, name)?.optional)];
+  return names
+    .map((name) => {
+      const spec = inputSpec(job.program, reading.sheet, name);
+      // A resolution and other helpers stay optional; what the step asks for is wanted unless the sheet uses it only to judge finer.
+      return spec ? { ...spec, optional: spec.optional && isHelper(job.program, reading.sheet, name) } : null;
+    })
+    .filter(Boolean);
+}
+
+/** @param {any} reading */
+export const isRequired = (reading) => reading.required !== false;
+
+/** An input that only says how fine an instrument is. @param {any} program @param {string} sheet @param {string} name */
+function isHelper(program, sheet, name) {
+  const all = program.sheets[sheet];
+  return all.inputs.some((/** @type {any} */ one) => one.resolution === name) || all.windows?.some((/** @type {any} */ one) => one.resolution === name) || /_step$|pitch$/.test(name);
+}
+
+/** The maker's values that hold for a sheet in this job: from the position's sheet, then what was entered at a step since.
+ * @param {Job} job @param {string} sheet @param {Record<string, any>} [here] */
+export function makerFor(job, sheet, here = {}) {
+  /** @type {Record<string, any>} */
+  const all = { ...(job.state.maker ?? {}) };
+  for (const place of Object.values(job.state.readings ?? {}))
+    for (const one of /** @type {any} */ (place).all) for (const [line, value] of Object.entries(one.body?.maker ?? {})) all[line.includes(".") ? line : `${one.body.sheet}.${line}`] = value;
+  Object.assign(all, here);
+  /** @type {Record<string, any>} */
+  const mine = {};
+  for (const [line, value] of Object.entries(all)) if (line.startsWith(`${sheet}.`)) mine[line.slice(sheet.length + 1)] = value;
+  return mine;
+}
+
+/** The draft's entries of one reading. @param {any} draft @param {string} reading */
+export function draftEntries(draft, reading) {
+  /** @type {Record<string, any>} */
+  const entries = {};
+  for (const [path, entry] of Object.entries(draft.fields ?? {})) {
+    const [of, input] = path.split("/");
+    if (of === reading && input !== undefined) entries[input] = entry;
+  }
+  return entries;
+}
+
+/** Everything one reading on the screen needs: entries, judgement, what is still empty, whether it may be recorded.
+ * @param {Job} job @param {any} reading @param {any} draft */
+export function readingNow(job, reading, draft) {
+  const fields = asked(job, reading);
+  const typed = draftEntries(draft, reading.reading);
+  const empty = fields.filter((spec) => !spec.optional && typed[spec.name] === undefined).map((spec) => spec.name);
+  const started = Object.keys(typed).length > 0;
+  if (!reading.sheet) {
+    const problems = started ? singleProblems(job.program, fields[0], typed[reading.reading]) : [];
+    return { reading, fields, typed, empty, started, problems, result: null, entries: {}, maker: {} };
+  }
+  const entries = { ...takeEntries(job, reading.take).entries, ...typed };
+  const maker = makerFor(job, reading.sheet, draft.maker);
+  const judged = judgeSheet(job.program, reading.sheet, entries, maker);
+  return { reading, fields, typed, empty, started, problems: judged.problems, result: judged.result, entries, maker };
+}
+
+/** Whether a reading may stand without a lead. @param {any} result */
+export function standsAlone(result) {
+  if (!result) return true;
+  if (result.verdict === "inside" || result.verdict === "none") return true;
+  return result.verdict === "caution" && !(result.checks ?? []).some((/** @type {any} */ check) => check.lead_accepts);
+}

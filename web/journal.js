@@ -1,0 +1,131 @@
+// What this phone has written and received: events by record, states from them, and the one way to add an event.
+import { signal } from "@preact/signals-core";
+import { headsOf, makeEvent } from "./events.js";
+
+/** @typedef {import("./store.js").KeptEvent} KeptEvent */
+/** @typedef {{job: (kept: any[]) => any, position: (kept: any[]) => any}} Reducers */
+
+export class Journal {
+  /** @param {import("./store.js").Store} store @param {{reduce: Reducers, locks?: LockManager, channel?: BroadcastChannel}} with_ */
+  constructor(store, { reduce, locks = globalThis.navigator?.locks, channel }) {
+    this.reduce = reduce;
+    this.store = store;
+    this.locks = locks;
+    this.channel = channel;
+    /** @type {Map<string, KeptEvent[]>} */
+    this.records = new Map();
+    /** @type {Map<string, {count: number, state: any}>} */
+    this.states = new Map();
+    /** @type {Map<string, string>} */
+    this.kinds = new Map();
+    this.version = signal(0);
+    this.unsent = signal(0);
+    /** @type {Promise<unknown>} */
+    this.turn = Promise.resolve();
+    channel?.addEventListener("message", (message) => {
+      if (message.data?.said === "wrote") void this.takeIn(message.data.ids);
+    });
+  }
+
+  async load() {
+    for (const kept of await this.store.allEvents()) this.index(kept);
+    await this.recount();
+    this.version.value += 1;
+  }
+
+  /** @param {KeptEvent} kept */
+  index(kept) {
+    const list = this.records.get(kept.record) ?? [];
+    const at = list.findIndex((one) => one.id === kept.id);
+    if (at >= 0) list[at] = kept;
+    else list.push(kept);
+    this.records.set(kept.record, list);
+    this.states.delete(kept.record);
+    const kind = kept.event.kind;
+    if (kind === "job_started") this.kinds.set(kept.record, "job");
+    else if (kind === "position_described") this.kinds.set(kept.record, "position");
+    else if (kind.startsWith("person_")) this.kinds.set(kept.record, "person");
+  }
+
+  /** Another tab wrote: read those events in. @param {string[]} ids */
+  async takeIn(ids) {
+    for (const id of ids) {
+      const kept = await this.store.event(id);
+      if (kept) this.index(kept);
+    }
+    await this.recount();
+    this.version.value += 1;
+  }
+
+  async recount() {
+    this.unsent.value = await this.store.countUnsent();
+  }
+
+  /** Records of one kind: job, position, person. @param {string} kind @returns {string[]} */
+  ids(kind) {
+    this.version.value;
+    return [...this.kinds].filter(([, of]) => of === kind).map(([id]) => id);
+  }
+
+  /** @param {string} record @returns {KeptEvent[]} */
+  events(record) {
+    this.version.value;
+    return this.records.get(record) ?? [];
+  }
+
+  /** @param {string} id @returns {any} the job's state, or null if it is not here */
+  job(id) {
+    return this.kinds.get(id) === "job" ? this.state(id, this.reduce.job) : null;
+  }
+
+  /** @param {string} id @returns {any} */
+  position(id) {
+    return this.kinds.get(id) === "position" ? this.state(id, this.reduce.position) : null;
+  }
+
+  /** @param {string} id @param {(kept: any[]) => any} reduce */
+  state(id, reduce) {
+    const events = this.events(id);
+    const known = this.states.get(id);
+    if (known && known.count === events.length) return known.state;
+    const state = reduce(events);
+    this.states.set(id, { count: events.length, state });
+    return state;
+  }
+
+  /** @param {string} id @returns {string | undefined} a person's name from the events */
+  personName(id) {
+    let name;
+    for (const kept of this.events(id)) name = kept.event.body?.name ?? name;
+    return name;
+  }
+
+  /** Write one event and return when it is durable on this phone, with the drafts it ends gone with it.
+   * @param {{kind: string, record: string, body: Record<string, any>, actor: string, drafts?: string[]}} what
+   * @returns {Promise<KeptEvent>} @throws {import("./store.js").FullPhone} */
+  async write({ kind, record, body, actor, drafts = [] }) {
+    return this.alone(async () => {
+      // Another tab may have written since: the chain and the record's heads come from the store, not from memory.
+      const device = await this.store.meta("device");
+      const chain = await this.store.meta("chain", { seq: 0, previous: null });
+      const made = await makeEvent({ device, ...chain }, { record, kind, body, actor, heads: headsOf(/** @type {any} */ (await this.store.recordEvents(record))) });
+      /** @type {KeptEvent} */
+      const kept = { id: made.kept.event.id, record, ...made.kept };
+      await this.store.keepOwn(kept, { seq: made.chain.seq, previous: /** @type {string} */ (made.chain.previous) }, drafts);
+      this.index(kept);
+      await this.recount();
+      this.version.value += 1;
+      this.channel?.postMessage({ said: "wrote", ids: [kept.id] });
+      return kept;
+    });
+  }
+
+  /** One writer at a time, over all tabs where the browser can say so.
+   * @template T @param {() => Promise<T>} work @returns {Promise<T>} */
+  alone(work) {
+    if (this.locks) return /** @type {Promise<T>} */ (this.locks.request("shaftside-write", work));
+    const mine = this.turn.then(work, work);
+    this.turn = mine.catch(() => {});
+    return mine;
+  }
+}

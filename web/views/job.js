@@ -1,0 +1,112 @@
+// A job as a whole: what it is, what blocks it, its steps, and completing it.
+import { html, nothing } from "lit-html";
+import { completeJob } from "../acts.js";
+import { isOpen } from "../job.js";
+import { t, when, words } from "../text/say.js";
+import { pairs, screen, signal, told } from "./parts.js";
+
+/** @typedef {import("../app.js").Phone} Phone @typedef {import("../job.js").Job} Job */
+
+/** @param {any} state @param {any} bundle @returns {[string, string]} machine and position; work and method */
+export function jobTitles(state, bundle) {
+  const method = words(bundle?.methods?.[state.method]?.title) || state.method;
+  return [`${state.machine?.name ?? ""}, ${state.position_name ?? ""}`, `${t(`work.${state.work}`)} · ${method}`];
+}
+
+/** @param {Phone} phone @param {Job} job */
+export function jobScreen(phone, job) {
+  const { state, progress, procedure } = job;
+  const [title, under] = jobTitles(state, job.bundle);
+  const work = phone.canWork(state);
+  const next = job.steps.find((step) => step.id === progress.next) ?? job.steps.find((step) => step.told.status === "open");
+  const done = job.steps.filter((step) => step.told.status === "done" || step.told.status === "not_applicable").length;
+  const page = html`
+    ${done === 0 ? opening(procedure) : nothing}
+    <p class="strong">${t(`job.${state.status}`)} · ${t("job.done_of", { n: done, of: job.steps.length })}</p>
+    ${returned(phone, state)}
+    ${zeroEnergy(phone, state)}
+    ${work && next ? nothing : blockers(job)}
+    <details ?open=${done > 0}><summary>${t("job.steps")}</summary>${list(job)}</details>
+    ${work ? blockersOnceDone(job, next) : nothing}
+    <details><summary>${t("job.about")}</summary>${facts(phone, job)}</details>`;
+  const go = next ? html`<a class="primary" href=${`#/job/${job.id}/step/${next.id}`}>${t(done ? "job.go_on" : "job.begin")}</a>` : nothing;
+  const complete = work && progress.can_complete ? html`<button class="primary" ?disabled=${phone.busy.value} @click=${() => phone.doing(async () => {
+    await completeJob(phone, job);
+    phone.say(t("job.completed_said"));
+  })}>${t("job.complete")}</button>` : nothing;
+  const foot = work ? (progress.can_complete ? complete : go) : null;
+  return screen(phone, { title, under, back: "", bar: bar(job), page, foot: foot === nothing ? null : foot });
+}
+
+/** @param {Job} job */
+const bar = (job) => html`<div class=${job.steps.length > 24 ? "bar many" : "bar"} aria-hidden="true">${job.steps.map((step) => html`<i class=${step.told.status}></i>`)}</div>`;
+
+/** Cautions and what this app defers to, before anything else. @param {any} procedure */
+export function opening(procedure) {
+  return html`${signal({ signal: "DANGER", text: t("defer.danger") })}
+    <div class="stack"><p>${t("defer.site")}</p><p>${t("defer.authorised")}</p><p>${t("defer.engineer")}</p><p>${t("defer.tick")}</p></div>
+    ${(procedure?.cautions ?? []).map(signal)}`;
+}
+
+/** @param {Phone} phone @param {any} state */
+function returned(phone, state) {
+  if (state.status !== "returned") return nothing;
+  const last = state.returned[state.returned.length - 1];
+  return told(t("job.returned_because", { who: phone.nameOf(last?.by), reason: last?.reason ?? last?.body?.reason ?? "" }), "care");
+}
+
+/** Who proved zero energy, how, when. Never more than that. @param {Phone} phone @param {any} state */
+function zeroEnergy(phone, state) {
+  const { proved, proofs } = state.zero_energy;
+  const last = proofs[proofs.length - 1];
+  if (!proofs.length) return told(t("zero.none"), "care");
+  if (!proved) return told(t("zero.lost"), "care");
+  return told(t("zero.proved", { who: phone.nameOf(last.by), at: when(last.at), how: last.how, tried: last.tried }));
+}
+
+/** @param {Job} job @param {any} next */
+const blockersOnceDone = (job, next) => (next ? html`<details><summary>${t("job.what_blocks", { n: job.progress.blockers.length })}</summary>${blockers(job)}</details>` : nothing);
+
+/** @param {Job} job */
+function blockers(job) {
+  if (!job.progress.blockers.length) return told(t("job.nothing_blocks"));
+  const seen = new Set();
+  return html`<ul class="cards">${job.progress.blockers.map((/** @type {any} */ one) => {
+    const step = job.procedure.steps.find((/** @type {any} */ other) => other.step === one.step);
+    const key = `${one.code}/${one.step}/${one.reading}`;
+    if (seen.has(key)) return nothing;
+    seen.add(key);
+    const text = html`<b>${t(`blocker.${one.code}`)}</b>${step ? html`<span>${words(step.do)}</span>` : nothing}`;
+    return html`<li>${step ? html`<a class="card" href=${`#/job/${job.id}/step/${one.step}`}>${text}</a>` : html`<div class="card">${text}</div>`}</li>`;
+  })}</ul>`;
+}
+
+/** @param {Job} job */
+function list(job) {
+  let phase = "";
+  return html`<ol class="steps-list">${job.steps.map((step) => {
+    const head = step.phase === phase ? nothing : html`<li><h2>${t(`phase.${step.phase}`)}</h2></li>`;
+    phase = step.phase;
+    return html`${head}<li><a href=${`#/job/${job.id}/step/${step.id}`}><span class=${`state ${step.told.status}`}>${t(`status.${step.told.status}`)}</span><span>${words(step.do)}</span></a></li>`;
+  })}</ol>`;
+}
+
+/** @param {Phone} phone @param {Job} job */
+function facts(phone, job) {
+  const { state, bundle } = job;
+  const rows = bundle.facts
+    .filter((/** @type {any} */ fact) => state.facts?.[fact.name] !== undefined)
+    .map((/** @type {any} */ fact) => [words(fact.label), phone.entryText(job.program, state.facts[fact.name], fact)]);
+  const maker = Object.entries(state.maker ?? {}).map(([line, one]) => [line.replace(".", ": "), html`${one.typed} ${one.unit}, ${one.document} ${one.revision ?? ""}`]);
+  return html`${pairs([[t("job.started"), `${phone.nameOf(state.started.by)}, ${when(state.started.at)}`], ...rows, ...maker])}
+    <p class="small soft">${t("job.handbook", { hash: state.bundle.slice(0, 12) })}</p>`;
+}
+
+/** A job or its handbook is not on this phone. @param {Phone} phone @param {string} id */
+export function missingJob(phone, id) {
+  const state = phone.journal.job(id);
+  if (state && !phone.handbook.get(state.bundle)) void phone.handbook.bring(state.bundle);
+  return screen(phone, { title: t("job.title"), back: "", page: html`<p>${t(state ? "job.no_handbook" : "job.not_here")}</p>` });
+}
+
+export { isOpen };

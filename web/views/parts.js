@@ -1,0 +1,68 @@
+// Small shared pieces of screen: the frame, signal words, verdicts, notices.
+import { html, nothing, svg } from "lit-html";
+import { t, words } from "../text/say.js";
+import { windowSign } from "./window.js";
+
+/** @typedef {import("../app.js").Phone} Phone */
+
+/** The frame of every screen. `foot` is at the thumb.
+ * @param {Phone} phone
+ * @param {{title: string, under?: string, back?: string | null, bar?: any, page: any, foot?: any, heading?: boolean}} what */
+export function screen(phone, { title, under = "", back = "", bar = nothing, page, foot = null, heading = true }) {
+  return html`<a class="skip" href="#main" @click=${skip}>${t("frame.skip")}</a>
+    <div class=${foot ? "screen" : "screen footless"}>
+      <header class="head">
+        ${back === null ? nothing : html`<a class="back" href=${`#/${back}`} aria-label=${t("frame.back")}><svg viewBox="0 0 20 32" aria-hidden="true"><path d="M16 3L4 16L16 29" fill="none" stroke="currentColor" stroke-width="4"></path></svg></a>`}
+        <div class="titles">${heading ? html`<h1 class="head-title" tabindex="-1">${title}</h1>` : html`<b>${title}</b>`}${under ? html`<span>${under}</span>` : nothing}</div>
+        ${unsent(phone)}
+      </header>
+      ${bar}
+      <main class="page" id="main" tabindex="-1">${banner(phone)}${page}</main>
+      ${foot ? html`<div class="foot">${foot}</div>` : nothing}
+    </div>
+    <div class="hidden" role="status" aria-live="polite">${phone.said.value}</div>`;
+}
+
+/** @param {Event} event */
+function skip(event) {
+  event.preventDefault();
+  document.getElementById("main")?.focus();
+}
+
+/** @param {Phone} phone */
+function unsent(phone) {
+  const n = phone.journal.unsent.value + phone.sync.photosUnsent.value;
+  return html`<a class=${n ? "unsent some" : "unsent"} href="#/sending">${n ? t("unsent.short", { n }) : t("unsent.none")}</a>`;
+}
+
+/** What the person must know now, wherever they are. @param {Phone} phone */
+function banner(phone) {
+  const trouble = phone.trouble.value;
+  return trouble
+    ? html`<div class="told halt" role="alert"><p class="strong">${trouble}</p><button class="word" @click=${() => (phone.trouble.value = "")}>${t("frame.understood")}</button></div>`
+    : nothing;
+}
+
+/** A caution in its standard colours. @param {{signal: string, text: any}} caution */
+export function signal(caution) {
+  const triangle = caution.signal === "NOTICE" ? nothing : svg`<svg viewBox="0 0 28 25" aria-hidden="true"><path d="M14 1.5L26.5 23.5H1.5Z" fill="currentColor"></path><path d="M14 9V16M14 18.5V21" class="bang"></path></svg>`;
+  return html`<div class=${`signal ${caution.signal}`}><p class="panel">${triangle}<span>${caution.signal}</span></p><p class="say">${words(caution.text)}</p></div>`;
+}
+
+/** Word, shape, colour, in that order of weight.
+ * @param {import("./window.js").Verdict} verdict @param {any} lines what else to say */
+export function verdictCard(verdict, lines) {
+  if (verdict === "none" && !lines?.length) return nothing;
+  return html`<div class=${`verdict is-${verdict}`}>${verdict === "none" ? nothing : windowSign(verdict)}<div>${verdict === "none" ? nothing : html`<b>${t(`verdict.${verdict}`)}</b>`}${(lines ?? []).map((/** @type {string} */ line) => html`<p>${line}</p>`)}</div></div>`;
+}
+
+/** @param {[string, any][]} rows */
+export function pairs(rows) {
+  return html`<dl>${rows.filter(([, value]) => value !== "" && value !== null && value !== undefined).map(([name, value]) => html`<div class="pair"><dt>${name}</dt><dd>${value}</dd></div>`)}</dl>`;
+}
+
+/** @param {string} text @param {"care"|"halt"|""} [kind] */
+export const told = (text, kind = "") => html`<p class=${`told ${kind}`}>${text}</p>`;
+
+/** The verdict in one line, for above the number pad. @param {import("./window.js").Verdict} verdict */
+export const verdictStrip = (verdict) => (verdict === "none" ? nothing : html`<p class=${`verdict strip is-${verdict}`}>${windowSign(verdict)}<b>${t(`verdict.${verdict}`)}</b></p>`);

@@ -1,0 +1,170 @@
+// One step: where I am, one imperative, why, the caution, the big number, its window, the field, the verdict, the act at the thumb.
+import { html, nothing } from "lit-html";
+import { keyed } from "lit-html/directives/keyed.js";
+import { draftKey, proveZeroEnergy, recordReadings, stepDone } from "../acts.js";
+import { counted, isOpen, isRequired, readingNow, standsAlone, takeEntries, makerFor } from "../job.js";
+import { judgeSheet, parts, sourceOf } from "../judge.js";
+import { t, when, words } from "../text/say.js";
+import { jobTitles } from "./job.js";
+import { pad } from "./pad.js";
+import { screen, signal, told, verdictStrip } from "./parts.js";
+import { plain } from "./fields.js";
+import { readingView } from "./reading.js";
+import { panelFoot, panels } from "./step_panels.js";
+
+/** @typedef {import("../app.js").Phone} Phone @typedef {import("../job.js").Job} Job */
+
+/** @param {Phone} phone @param {Job} job @param {string} id */
+export function stepScreen(phone, job, id) {
+  const index = job.steps.findIndex((step) => step.id === id);
+  const step = job.steps[index];
+  if (!step) return null;
+  const draft = phone.drafts.get(draftKey(job.id, id));
+  const [title, under] = jobTitles(job.state, job.bundle);
+  const page = html`
+    <p class="where">${t("step.where", { n: index + 1, of: job.steps.length })} · ${t(`phase.${step.phase}`)}</p>
+    <h1 tabindex="-1" id="step-title">${words(step.do)}</h1>
+    ${closed(job, step)}
+    ${step.caution ? signal(step.caution) : nothing}
+    ${step.why ? html`<p>${words(step.why)}</p>` : nothing}
+    ${step.tool ? html`<p><span class="strong">${t("step.tool")}</span> ${words(step.tool)}</p>` : nothing}
+    ${step.number && step.told.status !== "closed" ? bigNumber(phone, job, step) : nothing}
+    ${doneAlready(phone, job, step)}
+    ${step.proves_zero_energy && step.told.status === "open" ? proofForm(phone, job, step, draft) : nothing}
+    ${step.told.status === "closed" ? nothing : (step.readings ?? []).map((/** @type {any} */ reading) => readingView(phone, job, step, reading, draft))}
+    ${panels(phone, job, step, draft)}`;
+  return keyed(id, screen(phone, { title, under, back: `job/${job.id}`, bar: bar(job, index), page, foot: panelFoot(phone, job, step, draft) ?? padFoot(phone, job, step, draft) ?? foot(phone, job, step, index, draft), heading: false }));
+}
+
+/** @param {Job} job @param {number} now */
+export function bar(job, now) {
+  return html`<div class=${job.steps.length > 24 ? "bar many" : "bar"} aria-hidden="true">${job.steps.map((step, at) => html`<i class=${`${step.told.status} ${at === now ? "now" : ""}`}></i>`)}</div>`;
+}
+
+/** Why a step is closed, and the way to what is missing. @param {Job} job @param {any} step */
+function closed(job, step) {
+  if (step.told.status !== "closed") return nothing;
+  const missing = missingFor(job, step);
+  return html`<div class="told care"><p class="strong">${t("step.closed")}</p>
+    <ul>${missing.map((other) => html`<li><a class="word" href=${`#/job/${job.id}/step/${other.id}`}>${words(other.do)}</a></li>`)}</ul></div>`;
+}
+
+/** @param {Job} job @param {any} step @returns {any[]} */
+function missingFor(job, step) {
+  return (step.told.why_closed ?? []).map((/** @type {string} */ id) => job.steps.find((other) => other.id === id)).filter(Boolean);
+}
+
+/** @param {Phone} phone @param {Job} job @param {any} step */
+function bigNumber(phone, job, step) {
+  const { sheet, line, take } = step.number;
+  const judged = judgeSheet(job.program, sheet, takeEntries(job, take).entries, makerFor(job, sheet));
+  const value = judged.result?.values?.[line];
+  if (value === undefined || value === null) return judged.say.length ? told(judged.say.join(" "), "care") : nothing;
+  const shown = parts(job.program, sheet, line, value, phone.settings.all.value.units);
+  return html`<div><p class="big"><b class=${shown.text.length > 6 ? "long" : ""}>${shown.text}</b><span>${shown.unit}</span></p>
+    <details><summary>${t("step.source")}</summary><p>${sourceOf(job.program, sheet, line, judged.result)}</p></details></div>`;
+}
+
+/** @param {Phone} phone @param {Job} job @param {any} step */
+function doneAlready(phone, job, step) {
+  const state = job.state.steps?.[step.id];
+  if (step.told.status === "done" && state)
+    return told(t("step.done_by", { who: phone.nameOf(state.by), at: when(state.at) }));
+  if (step.told.status === "not_applicable" && state)
+    return told(t("step.not_applicable_by", { who: phone.nameOf(state.by), at: when(state.at), reason: state.reason ?? "" }));
+  return nothing;
+}
+
+/** The pad, with the verdict of what is being typed above it. @param {Phone} phone @param {Job} job @param {any} step @param {any} draft */
+function padFoot(phone, job, step, draft) {
+  const open = phone.pad.value;
+  if (!open) return null;
+  const reading = (step.readings ?? []).find((/** @type {any} */ one) => one.sheet && open.id.startsWith(`f-${one.reading}-`));
+  const now = reading ? readingNow(job, reading, draft) : null;
+  return html`${now?.started && now.result && !now.problems.length ? verdictStrip(now.result.verdict) : nothing}${pad(phone)}`;
+}
+
+/** How zero energy was proved. Never filled in from last time. @param {Phone} phone @param {Job} job @param {any} step @param {any} draft */
+function proofForm(phone, job, step, draft) {
+  const key = draftKey(job.id, step.id);
+  const problems = phone.asked.value === step.id;
+  const set = (/** @type {string} */ name) => (/** @type {string} */ text) => phone.drafts.patch(key, { [name]: text });
+  return html`<div class="stack">
+    <p><span class="strong">${t("proof.who")}</span> ${phone.people.acting?.name} · <a class="word" href="#/people">${t("proof.other")}</a></p>
+    ${plain({ id: "proof-how", label: t("proof.how"), help: t("proof.how_help"), value: draft.how ?? "", set: set("how"), long: true, problem: problems && !draft.how?.trim() ? t("proof.how_missing") : "" })}
+    ${plain({ id: "proof-tried", label: t("proof.tried"), help: t("proof.tried_help"), value: draft.tried ?? "", set: set("tried"), long: true, problem: problems && !draft.tried?.trim() ? t("proof.tried_missing") : "" })}
+    ${plain({ id: "proof-tester", label: t("proof.tester"), help: t("proof.tester_help"), value: draft.tester ?? "", set: set("tester") })}
+    <p class="small soft">${t("proof.says")}</p></div>`;
+}
+
+/** @param {Phone} phone @param {Job} job @param {any} step @param {number} index @param {any} draft */
+function foot(phone, job, step, index, draft) {
+  const next = job.steps[index + 1];
+  const go = () => phone.route.go(next ? `job/${job.id}/step/${next.id}` : `job/${job.id}`);
+  const button = (/** @type {string} */ label, /** @type {() => void} */ act) => html`<button class="primary" ?disabled=${phone.busy.value} @click=${act}>${label}</button>`;
+  const status = step.told.status;
+  if (!isOpen(job.state)) return button(t(next ? "step.next" : "step.to_job"), go);
+  if (status === "closed") {
+    const [first] = missingFor(job, step);
+    return button(t("step.to_missing"), () => phone.route.go(first ? `job/${job.id}/step/${first.id}` : `job/${job.id}`));
+  }
+  if (status !== "open") return button(t(next ? "step.next" : "step.to_job"), go);
+  if (step.proves_zero_energy) return button(t("proof.record"), () => phone.doing(() => prove(phone, job, step, draft, go)));
+  if (step.readings?.length) return readingFoot(phone, job, step, draft, go, button);
+  return button(t(next ? "step.done_next" : "step.done"), () => phone.doing(async () => {
+    await stepDone(phone, job, step);
+    stayForSecond(step) ? undefined : go();
+  }));
+}
+
+/** @param {any} step */
+const stayForSecond = (step) => step.hold === "second_person";
+
+/** @param {Phone} phone @param {Job} job @param {any} step @param {any} draft @param {() => void} go @param {(label: string, act: () => void) => any} button */
+function readingFoot(phone, job, step, draft, go, button) {
+  const all = step.readings.map((/** @type {any} */ reading) => readingNow(job, reading, draft));
+  const started = all.some((/** @type {any} */ now) => now.started);
+  const recorded = all.filter((/** @type {any} */ now) => isRequired(now.reading)).every((/** @type {any} */ now) => counted(job.state, step.id, now.reading.reading));
+  const repeats = step.readings.some((/** @type {any} */ reading) => reading.repeat);
+  const finish = () => phone.doing(async () => {
+    await stepDone(phone, job, step);
+    if (!stayForSecond(step)) go();
+  });
+  const record = (/** @type {boolean} */ on) => () => phone.doing(async () => {
+    const did = await recordReadings(phone, job, step);
+    if (did.wrong.length) {
+      phone.asked.value = step.id;
+      phone.say(t("reading.mend"));
+      requestAnimationFrame(() => /** @type {HTMLElement | null} */ (document.querySelector(".field.bad input, .field.bad select, .field.bad textarea"))?.focus());
+      return;
+    }
+    phone.asked.value = "";
+    if (!on || !did.alone) return;
+    await stepDone(phone, job, step);
+    if (!stayForSecond(step)) go();
+  });
+  if (started) return button(t(repeats ? "reading.record_this" : "reading.record_next"), record(!repeats));
+  if (!recorded) return button(t(repeats ? "reading.record_this" : "reading.record_next"), record(!repeats));
+  const outside = step.readings.some((/** @type {any} */ reading) => {
+    const one = counted(job.state, step.id, reading.reading);
+    return one && !one.accepted && !standsAlone(one.body.result);
+  });
+  if (!outside) return button(t("step.done_next"), finish);
+  const again = () => /** @type {HTMLElement | null} */ (document.querySelector(".page .reading input"))?.focus();
+  return html`${told(t("reading.outside"), "care")}${button(t("reading.again"), again)}<button class="word" ?disabled=${phone.busy.value} @click=${finish}>${t("reading.go_on_outside")}</button>`;
+}
+
+/** @param {Phone} phone @param {Job} job @param {any} step @param {any} draft @param {() => void} go */
+async function prove(phone, job, step, draft, go) {
+  const how = draft.how?.trim();
+  const tried = draft.tried?.trim();
+  if (!how || !tried) {
+    phone.asked.value = step.id;
+    phone.say(t("reading.mend"));
+    requestAnimationFrame(() => /** @type {HTMLElement | null} */ (document.querySelector(".field.bad textarea"))?.focus());
+    return;
+  }
+  phone.asked.value = "";
+  await proveZeroEnergy(phone, job, step, { how, tried, tester: draft.tester?.trim() });
+  go();
+}
