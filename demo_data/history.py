@@ -16,14 +16,13 @@ from .walk import Draft, Walk
 
 @dataclass(frozen=True)
 class Send:
-    """A phone writes these and has signal at `at`. pull: it looks first at what others wrote."""
+    """A phone writes these and has signal at `at`. look: records it asks the server about first."""
 
     at: datetime
     device: str
     person: str
     drafts: list[Draft]
-    pull: bool = False
-    push: bool = True
+    look: tuple[str, ...] = ()
 
 
 @dataclass(frozen=True)
@@ -152,7 +151,7 @@ class History:
             job,
             worker,
             second,
-            Performer(self.data["calc"], position.facts, position.maker, dice, flaws, worker.comma),
+            Performer(self.data["calc"], position.facts, position.maker, position.seen, dice, flaws, worker.comma),
             at,
             end if end.startswith("half_") else "",
         )
@@ -182,7 +181,7 @@ class History:
             return []
         body = {"follow_up": due[0]["follow_up"], "note": "Locked out again, tried with the same wrench: none moved."}
         draft = Draft(job, "follow_up_done", body, worker.id, at)
-        return [Send(at + timedelta(minutes=5), device.key, worker.id, [draft])]
+        return [Send(at + timedelta(minutes=5), device.key, worker.id, [draft], (job,))]
 
     def _conflict(self, drafts: list[Draft], device: Device, worker: Person, last: datetime) -> list[Act]:
         """A second person takes one clearance too, on another phone that has not heard of the first."""
@@ -200,7 +199,7 @@ class History:
         middle = own.at - timedelta(seconds=30)
         return [
             Send(middle, device.key, worker.id, drafts[:cut]),
-            Send(middle + timedelta(seconds=5), "phone_c", other.id, [], pull=True, push=False),
+            Send(middle + timedelta(seconds=5), "phone_c", other.id, [], (own.record,)),
             Send(last, device.key, worker.id, drafts[cut:]),
             Send(
                 last + timedelta(minutes=2),
@@ -212,7 +211,7 @@ class History:
 
     def _second_reading(self, body: dict[str, Any]) -> dict[str, Any]:
         """The same reading by another hand: one step of the feeler tighter, judged by the sheet."""
-        performer = Performer(self.data["calc"], {}, {}, rng("second"), set())
+        performer = Performer(self.data["calc"], {}, {}, {}, rng("second"), set())
         entries = {name: dict(one) for name, one in body["entries"].items()}
         now = entries["clearance_now"]
         step = float(entries.get("feeler_step", {"typed": "0.01"})["typed"])

@@ -19,7 +19,7 @@ from .numbers import Scale, pick_scale
 Entry = dict[str, Any]
 NO_WORDS = ("damage", "leak", "noise", "rub", "bind", "crack", "dropped", "extension", "reversing", "shock", "scor", "wear", "loose", "hot")
 PREFERRED = ("none", "clean", "good", "sound", "no_damage", "even", "45H", "click", "sleeve_grips", "drive_end", "no")
-BEFORE_NOT_OPEN = ("full", "target")
+WRENCHES = (10, 25, 60, 120, 200, 400, 800)  # N.m, highest torque of the plant's wrenches
 
 
 class NotPerformable(Exception):
@@ -33,6 +33,7 @@ class Performer:
     program: dict[str, Any]
     facts: dict[str, Entry]
     maker: dict[str, Entry]
+    seen: dict[str, dict[str, Entry]]
     rng: random.Random
     flaws: set[str]
     comma: bool = False
@@ -59,7 +60,7 @@ class Performer:
                     entries[name] = found
         for name, spec in inputs.items():
             if name not in entries and not spec.get("optional") and name not in asked:
-                found = self.facts.get(name) or self._simple(name, spec, step, reading, sheet)
+                found = self.seen.get(sheet, {}).get(name) or self.facts.get(name) or self._simple(name, spec, step, reading, sheet)
                 if found is None:
                     raise NotPerformable(f"{step}/{reading['reading']}: sheet {sheet} needs {name}")
                 entries[name] = found
@@ -129,7 +130,9 @@ class Performer:
         if name == "moved" and "screw_moved" in self.flaws and not self._moved_told:
             self._moved_told = True
             return {"word": "over_10_deg"}
-        if name in self.facts and kind in ("word", "yesno") and name != "lubrication":
+        if name in self.seen.get(sheet, {}):
+            return self.seen[sheet][name]
+        if name in self.facts and kind in ("word", "yesno"):
             return self.facts[name]
         if kind == "yesno":
             return {"yes": not any(part in name for part in NO_WORDS)}
@@ -137,7 +140,35 @@ class Performer:
             return self._word(name, self.choices(spec), step, reading)
         if name in self.facts:
             return self.facts[name]
+        if name in ("torque_wanted", "wrench_most"):
+            return self._wrench_for(name)
         return self._told_number(name, spec)
+
+    def _wrench_for(self, name: str) -> Entry:
+        """The torque this lock wants, by its sheet, and a wrench of the plant that suits it."""
+        wanted = self.lock_torque()
+        if name == "wrench_most":
+            suits = [most for most in WRENCHES if wanted <= 0.8 * most]
+            return {"typed": str(suits[0] if suits else WRENCHES[-1]), "unit": "N.m"}
+        unit, steps = self._wrench(wanted)
+        scale = Scale(unit, self.factor(unit), steps[-1])
+        return scale.entry(scale.snap(wanted, 0, wanted * 2))
+
+    def lock_torque(self) -> float:
+        """Target of the lock's own screws in N.m; of the base bolts where the lock has none."""
+        method = self.facts["locking_method"]["word"]
+        sheet = {
+            "ring_set_screws": "set_screw_torque",
+            "set_screw_collar": "set_screw_torque",
+            "cam_collar": "cam_collar_screw",
+        }.get(method)
+        if sheet is None:
+            line = "clamp_collar_torque" if method == "clamp_collar" else "housing_bolt_torque"
+            return self.si(self.maker[f"{line}.target"])
+        entries = {"screw": self.facts["screw"]}
+        if sheet == "set_screw_torque":
+            entries["place"] = {"word": "ring" if method == "ring_set_screws" else "collar"}
+        return float(self.evaluate(sheet, entries)["values"]["target"])
 
     def choices(self, spec: dict[str, Any]) -> list[str]:
         """The words an input allows."""
@@ -171,7 +202,6 @@ class Performer:
             "shaft_temperature": {"typed": "21", "unit": "degC"},
             "gauge_temperature": {"typed": "21", "unit": "degC"},
             "calibrated_days_ago": {"typed": "431" if "wrench_old" in self.flaws else "84", "unit": "day"},
-            "wrench_most": {"typed": "200", "unit": "N.m"},
             "gap_a": {"typed": "2.4", "unit": "mm"},
             "gap_b": {"typed": "2.5", "unit": "mm"},
         }

@@ -21,13 +21,15 @@ class Phone:
     seq: int = 0
     previous: str | None = None
     heads: dict[str, set[str]] = field(default_factory=dict)
-    last: datetime | None = None
+    monotonic_ms: int = 0
     started: datetime | None = None
 
     def write(self, record: str, kind: str, body: dict[str, Any], actor: str, at: datetime) -> dict[str, Any]:
         """One event at the end of this phone's chain, on top of all it knows of the record."""
         self.seq += 1
         self.started = self.started or at
+        since = int((at - self.started).total_seconds() * 1000)
+        self.monotonic_ms = max(self.monotonic_ms + 1, since)
         event: dict[str, Any] = nfc(
             {
                 "id": uuid7(at, self.device.key, self.seq, record, kind),
@@ -42,7 +44,7 @@ class Phone:
                 "body": copy.deepcopy(body),
                 "wall": wall(at),
                 "offset_min": 60,
-                "monotonic_ms": int((at - self.started).total_seconds() * 1000),
+                "monotonic_ms": self.monotonic_ms,
             }
         )
         self.previous = hash_of(event)

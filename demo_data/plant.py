@@ -35,11 +35,8 @@ def events(
         if not isinstance(act, Send):
             continue
         phone = phones[act.device]
-        if act.pull:
-            for record in list(heads):
-                phone.saw(record, heads[record])
-        if not act.push:
-            continue
+        for record in act.look:
+            phone.saw(record, heads.get(record, set()))
         made = [phone.write(one.record, one.kind, one.body, one.by, one.at) for one in act.drafts]
         for event in made:
             heads.setdefault(event["record"], set()).difference_update(event["parents"])
@@ -123,11 +120,8 @@ class _Loader:
 
     async def _send(self, act: Send) -> None:
         phone = self.phones[act.device]
-        for record in {one.record for one in act.drafts}:
-            if act.pull or (record in phone.heads and len(act.drafts) == 1 and act.drafts[0].kind == "follow_up_done"):
-                phone.saw(record, heads_of(self.records.events(record)))
-        if not act.push:
-            return
+        for record in act.look:
+            phone.saw(record, heads_of(self.records.events(record)))
         made = [phone.write(one.record, one.kind, one.body, one.by, one.at) for one in act.drafts]
         person = self.by_id[act.person]
         session = DeviceSession(

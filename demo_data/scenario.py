@@ -43,7 +43,7 @@ class Device:
 
 @dataclass(frozen=True)
 class Position:
-    """One place on one machine; facts and maker as entries, ready for an event."""
+    """One place on one machine; facts and maker as entries, ready for an event. seen: entries by sheet."""
 
     key: str
     id: str
@@ -51,6 +51,7 @@ class Position:
     machine: dict[str, str]
     facts: dict[str, dict[str, Any]]
     maker: dict[str, dict[str, Any]]
+    seen: dict[str, dict[str, dict[str, Any]]]
 
     @property
     def method(self) -> str:
@@ -139,10 +140,12 @@ class Scenario:
             for one in machine["positions"]:
                 facts = {**self.raw["common"], **machine["facts"], **one.get("facts", {}), "end": one["end"]}
                 method = facts["locking_method"]
+                only = self.raw["only_for"]
+                facts = {name: value for name, value in facts.items() if method in only.get(name, [method])}
                 maker = {
                     line: {**as_entry(text), **self.raw["document"]}
                     for line, text in {**machine.get("maker", {}), **one.get("maker", {})}.items()
-                    if _belongs(line, method, facts)
+                    if method in _OWNERS.get(line.partition(".")[0], (method,))
                 }
                 found[one["id"]] = Position(
                     one["id"],
@@ -151,6 +154,14 @@ class Scenario:
                     {"id": machine["id"], "name": machine["name"], "area": area},
                     {name: as_entry(value) for name, value in facts.items()},
                     maker,
+                    {
+                        sheet: {
+                            name: as_entry(value)
+                            for level in (self.raw, machine, one)
+                            for name, value in level.get("seen", {}).get(sheet, {}).items()
+                        }
+                        for sheet in self.raw["seen"]
+                    },
                 )
         return found
 
@@ -202,7 +213,3 @@ _OWNERS = {
     "taper_drive_up": ("adapter_sleeve", "pull_off_sleeve"),
 }
 
-
-def _belongs(line: str, method: str, facts: dict[str, Any]) -> bool:
-    """Whether a machine's maker value is about the lock of this position."""
-    return method in _OWNERS.get(line.partition(".")[0], (method,))

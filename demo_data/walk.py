@@ -7,7 +7,7 @@ the procedure, so that a changed procedure changes the demo and does not break i
 from __future__ import annotations
 
 from collections.abc import Iterator
-from dataclasses import dataclass
+from dataclasses import dataclass, field
 from datetime import datetime, timedelta
 from typing import Any
 
@@ -46,6 +46,7 @@ class Walk:
     at: datetime
     until: str = ""
     parent: str | None = None
+    found: dict[str, str] = field(default_factory=dict)
 
     def drafts(self) -> Iterator[Draft]:
         """Every event of the job, from start to completion, or to where the story leaves it."""
@@ -213,17 +214,22 @@ class Walk:
     def _plain(self, step: str, reading: dict[str, Any]) -> dict[str, Any]:
         """A reading no sheet judges: a choice, a yes or no, a word of text or a figure by its kind."""
         kind, name = reading.get("kind"), f"{step} {reading['reading']}"
+        told = self.scenario.raw
+        which = str(reading["reading"])
         if kind == "yesno":
             return {"yes": not any(part in name for part in NO_WORDS)}
         if kind == "word":
             words = self.performer.choices(reading)
-            fact = self.performer.facts.get(str(reading["reading"]), {}).get("word")
-            if fact in words:
-                return {"word": fact}
-            good = [word for word in PREFERRED if word in words]
-            return {"word": good[0] if good else words[0]}
+            fact = self.performer.facts.get(which.removesuffix("_seen"), {}).get("word")
+            wanted = [self.found.get(which), told["words"].get(which), fact, *PREFERRED]
+            if which == "other_end":
+                wanted.insert(0, "free" if self.performer.facts["end"]["word"] == "fixed" else "held")
+            return {"word": next((word for word in wanted if word in words), words[0])}
         if kind == "text":
-            return {"text": "As expected; nothing to add."}
+            return {"text": str(told["texts"].get(which, "As expected; nothing to add."))}
+        if which in told["figures"]:
+            figure, unit = told["figures"][which]
+            return {"typed": str(figure), "unit": unit}
         figures = {
             "temperature": ("38", "degC"),
             "temperature_difference": ("14", "K"),

@@ -1,0 +1,203 @@
+"""The plant once loaded: what the lead and the planner find in it, asked of the real services."""
+
+from __future__ import annotations
+
+import asyncio
+import time
+from pathlib import Path
+from typing import Any
+
+import pytest
+from demo_data import plant
+from demo_plant_case import TODAY, Plant, make
+
+from shaftside.records import JobQuery
+from shaftside.review import findings
+
+
+def _job(loaded: Plant, story: str) -> Any:
+    return loaded.records.job(loaded.told["examples"][story])
+
+
+def _findings(loaded: Plant, story: str, failure: str | None = None) -> list[findings.Finding]:
+    job = _job(loaded, story)
+    told = loaded.records.failure(loaded.told["examples"][failure]).state if failure else None
+    return findings.review(job.state, job.procedure, job.progress, told).findings
+
+
+def _verdicts(loaded: Plant, story: str) -> set[str]:
+    readings = _job(loaded, story).state["readings"].values()
+    return {one["verdict"] for reading in readings for one in reading["all"]}
+
+
+def test_every_stored_verdict_hash_and_chain_recomputes(loaded: Plant) -> None:
+    assert loaded.records.verify() == []
+
+
+def test_nothing_was_refused(loaded: Plant) -> None:
+    for line in loaded.records.search(JobQuery(limit=1000)):
+        assert loaded.records.job(line.job).state["refused"] == [], line
+
+
+def test_loading_again_changes_nothing(loaded: Plant) -> None:
+    before = len(loaded.records.search(JobQuery(limit=1000)))
+    again = asyncio.run(plant.load(loaded.records, None, loaded.bundle, TODAY))
+    assert again == loaded.told
+    assert len(loaded.records.search(JobQuery(limit=1000))) == before == loaded.told["jobs"]
+
+
+@pytest.mark.slow
+def test_another_database_gets_the_same_ids_in_a_few_seconds(loaded: Plant, tmp_path: Path) -> None:
+    started = time.perf_counter()
+    other = make(tmp_path, loaded.bundle)
+    taken = time.perf_counter() - started
+    try:
+        assert other.told == loaded.told
+    finally:
+        other.database.close()
+    assert taken < 30, f"loading took {taken:.1f} s"
+
+
+def test_history_is_signed_but_for_the_told_jobs(loaded: Plant) -> None:
+    lines = {line.job: line for line in loaded.records.search(JobQuery(limit=1000))}
+    examples = loaded.told["examples"]
+    unsigned = {job for job, line in lines.items() if line.status != "signed"}
+    told = ("actor_claimed", "open_half_safe", "open_half_taper", "waiting_clean", "waiting_deviations", "returned")
+    assert unsigned == {examples[one] for one in told}
+    assert lines[examples["open_half_safe"]].status == "open"
+    assert lines[examples["open_half_taper"]].status == "open"
+    assert lines[examples["returned"]].status == "returned"
+
+
+def test_half_way_through_make_safe_no_work_step_is_open(loaded: Plant) -> None:
+    job = _job(loaded, "open_half_safe")
+    assert not job.state["zero_energy"]["proved"]
+    phase = {one["step"]: one["phase"] for one in job.procedure["steps"]}
+    done = [name for name, one in job.state["steps"].items() if one["status"] == "done"]
+    assert done and {phase[one] for one in done} <= {"make_safe"}
+    assert all(
+        one["status"] in ("closed", "does_not_apply")
+        for one in job.progress["steps"]
+        if phase[one["id"]] == "work"
+    )
+
+
+def test_half_way_up_the_taper_there_is_still_some_to_go(loaded: Plant) -> None:
+    job = _job(loaded, "open_half_taper")
+    assert job.state["zero_energy"]["proved"]
+    readings = job.state["readings"]
+    last = [one for reading in readings.values() for one in reading["all"] if "clearance_now" in one["body"].get("entries", {})]
+    assert [one["verdict"] for one in last] == ["not_yet"]
+
+
+def test_clean_waiting_job_can_be_signed_as_it_is(loaded: Plant) -> None:
+    assert _job(loaded, "waiting_clean").blockers == []
+
+
+def test_waiting_job_with_deviations_shows_them(loaded: Plant) -> None:
+    codes = [one["code"] for one in _job(loaded, "waiting_deviations").blockers]
+    assert "deviation_undecided" in codes
+    assert codes.count("outside_unaccepted") >= 2
+    assert "stop" in _verdicts(loaded, "waiting_deviations")
+
+
+def test_claimed_actor_stands_in_the_way_of_the_sign_off(loaded: Plant) -> None:
+    assert "claimed" in [one["code"] for one in _job(loaded, "actor_claimed").blockers]
+
+
+@pytest.mark.parametrize(
+    ("story", "kind"),
+    [
+        ("undersize_accepted", "outside"),
+        ("screw_moved", "outside"),
+        ("common_practice", "outside"),
+        ("thin_reason", "not_applicable"),
+        ("afterwards", "afterwards"),
+        ("retorque_skipped", "follow_up"),
+        ("actor_claimed", "claimed"),
+        ("waiting_deviations", "deviation"),
+    ],
+)
+def test_the_desks_review_finds_the_flaw(loaded: Plant, story: str, kind: str) -> None:
+    assert kind in {one.kind for one in _findings(loaded, story)}
+
+
+def test_undersize_is_the_sheets_own_verdict(loaded: Plant) -> None:
+    sizes = [
+        one
+        for reading in _job(loaded, "undersize_accepted").state["readings"].values()
+        for one in reading["all"]
+        if one["body"].get("sheet") == "shaft_fit"
+    ]
+    assert any("undersize" in [check["name"] for check in one["body"]["result"]["checks"]] for one in sizes)
+    assert any(one.get("accepted") for one in sizes)
+
+
+def test_moved_screw_is_the_sheets_own_stop(loaded: Plant) -> None:
+    fired = [
+        check["name"]
+        for reading in _job(loaded, "screw_moved").state["readings"].values()
+        for one in reading["all"]
+        for check in one["body"].get("result", {}).get("checks", [])
+    ]
+    assert "moved_far" in fired
+
+
+def test_clearance_left_near_its_limit_is_still_inside(loaded: Plant) -> None:
+    left = [
+        window
+        for reading in _job(loaded, "near_limit").state["readings"].values()
+        for one in reading["all"]
+        for window in one["body"].get("result", {}).get("windows", [])
+        if window["name"] == "left" and window["value"] is not None
+    ]
+    assert left
+    for window in left:
+        assert 0 <= window["value"] - window["low"] <= 10e-6
+        assert window["position"] == "inside"
+
+
+def test_two_peoples_readings_are_both_kept_and_one_was_chosen(loaded: Plant) -> None:
+    readings = _job(loaded, "conflict").state["readings"].values()
+    twice = [one for one in readings if len({each["by"] for each in one["all"]}) > 1]
+    assert len(twice) == 1
+    assert not twice[0]["conflict"]
+
+
+def test_the_wrench_was_out_of_calibration_that_day(loaded: Plant) -> None:
+    job = _job(loaded, "wrench_old")
+    ages = [
+        (TODAY - TODAY.fromisoformat(one["body"]["instrument"]["calibrated"])).days
+        for reading in job.state["readings"].values()
+        for one in reading["all"]
+        if "wrench" in one["body"].get("instrument", {}).get("name", "").lower()
+    ]
+    assert ages and min(ages) > 400
+
+
+@pytest.mark.parametrize(
+    ("failure", "story"),
+    [
+        ("f_undersize", "undersize_accepted"),
+        ("f_near_limit", "near_limit"),
+        ("f_retorque", "retorque_skipped"),
+        ("f_cam", "wrong_turn_found"),
+        ("f_wrench", "wrench_old"),
+        ("f_nothing", "clean_before_failure"),
+    ],
+)
+def test_each_failure_follows_the_installation_told(loaded: Plant, failure: str, story: str) -> None:
+    view = loaded.records.failure(loaded.told["examples"][failure])
+    assert view.follows is not None
+    assert view.follows.job == loaded.told["examples"][story]
+
+
+def test_the_record_before_one_failure_tells_nothing(loaded: Plant) -> None:
+    kinds = {one.kind for one in _findings(loaded, "clean_before_failure", "f_nothing")}
+    assert not kinds & {"outside", "deviation", "not_applicable", "afterwards", "conflict", "claimed", "missing", "follow_up"}
+
+
+def test_history_has_the_times_of_history(loaded: Plant) -> None:
+    for one in loaded.records.events(loaded.told["examples"]["undersize_accepted"]):
+        assert one["event"]["wall"][:4] == one["received"][:4]
+        assert one["received"][:10] < TODAY.isoformat()
