@@ -54,8 +54,15 @@ export async function recordReadings(phone, job, step) {
   const draft = phone.drafts.get(key);
   const readings = (step.readings ?? []).map((/** @type {any} */ reading) => readingNow(job, reading, draft));
   const wrong = readings
-    .filter((/** @type {any} */ now) => (now.started ? now.empty.length || now.problems.length : isRequired(now.reading) && !counted(job.state, step.id, now.reading.reading)))
+    .filter((/** @type {any} */ now) =>
+      now.started
+        ? now.empty.length || now.problems.length
+        : isRequired(now.reading) && !counted(job.state, step.id, now.reading.reading),
+    )
     .map((/** @type {any} */ now) => now.reading.reading);
+  // A maker's value without its document is a rumour.
+  for (const [line, value] of Object.entries(draft.maker ?? {}))
+    if (!(/** @type {any} */ (value).document?.trim())) wrong.push(line);
   if (wrong.length) return { wrong, alone: false };
   let alone = true;
   for (const now of readings) {
@@ -80,7 +87,12 @@ async function writeReading(phone, job, step, now, draft) {
     step: step.id,
     reading: name,
     ...(now.reading.sheet
-      ? { sheet: now.reading.sheet, entries: now.entries, ...(Object.keys(now.maker).length ? { maker: now.maker } : {}), result: now.result }
+      ? {
+          sheet: now.reading.sheet,
+          entries: now.entries,
+          ...(Object.keys(now.maker).length ? { maker: now.maker } : {}),
+          result: now.result,
+        }
       : { entries: {}, value: now.typed[name] }),
     ...(used ? { instrument: used } : {}),
     bundle: job.state.bundle,
@@ -97,12 +109,30 @@ async function writeReading(phone, job, step, now, draft) {
 export async function stepDone(phone, job, step) {
   const draft = phone.drafts.get(draftKey(job.id, step.id));
   if (step.undoes_zero_energy) await write(phone, "zero_energy_lost", job.id, { step: step.id, reason: "locks off" });
-  await write(phone, "step_done", job.id, { step: step.id, ...seen(phone), ...(draft.afterwards ? { afterwards: new Date().toISOString() } : {}) }, { drafts: [draftKey(job.id, step.id)] });
+  await write(
+    phone,
+    "step_done",
+    job.id,
+    { step: step.id, ...seen(phone), ...(draft.afterwards ? { afterwards: new Date().toISOString() } : {}) },
+    { drafts: [draftKey(job.id, step.id)] },
+  );
 }
 
 /** @param {Phone} phone @param {Job} job @param {any} step @param {{how: string, tried: string, tester?: string}} proof */
 export const proveZeroEnergy = (phone, job, step, proof) =>
-  write(phone, "zero_energy_proved", job.id, { step: step.id, how: proof.how, tried: proof.tried, ...(proof.tester ? { tester: proof.tester } : {}), lang: seen(phone).lang }, { drafts: [draftKey(job.id, step.id)] });
+  write(
+    phone,
+    "zero_energy_proved",
+    job.id,
+    {
+      step: step.id,
+      how: proof.how,
+      tried: proof.tried,
+      ...(proof.tester ? { tester: proof.tester } : {}),
+      lang: seen(phone).lang,
+    },
+    { drafts: [draftKey(job.id, step.id)] },
+  );
 
 /** @param {Phone} phone @param {Job} job @param {File} file @param {string | undefined} step */
 export async function addPhoto(phone, job, file, step) {
@@ -110,9 +140,20 @@ export async function addPhoto(phone, job, file, step) {
   const photo = await makePhoto(file);
   await phone.store.keepPhoto(photo);
   phone.sync.photosUnsent.value += 1;
-  await write(phone, "photo_added", job.id, { ...(step ? { step } : {}), sha256: photo.sha256, bytes: photo.bytes, type: photo.type });
+  await write(phone, "photo_added", job.id, {
+    ...(step ? { step } : {}),
+    sha256: photo.sha256,
+    bytes: photo.bytes,
+    type: photo.type,
+  });
 }
 
 /** What comes due later, from the procedure, for the record. @param {Phone} phone @param {Job} job */
 export const completeJob = (phone, job) =>
-  write(phone, "job_completed", job.id, { outstanding: (job.procedure.follow_ups ?? []).map((/** @type {any} */ one) => ({ follow_up: one.follow_up, title: one.title, after: one.after })) });
+  write(phone, "job_completed", job.id, {
+    outstanding: (job.procedure.follow_ups ?? []).map((/** @type {any} */ one) => ({
+      follow_up: one.follow_up,
+      title: one.title,
+      after: one.after,
+    })),
+  });

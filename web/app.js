@@ -36,7 +36,12 @@ export class Phone {
     this.route = new Route(store);
     this.offline = new Offline();
     this.drafts = new Drafts(store, (error) => this.failed(error));
-    this.sync = new Sync({ store, journal: this.journal, signedIn: () => this.people.here.value.length > 0, onReceived: () => this.afterSync() });
+    this.sync = new Sync({
+      store,
+      journal: this.journal,
+      signedIn: () => this.people.here.value.length > 0,
+      onReceived: () => this.afterSync(),
+    });
     /** @type {import("@preact/signals-core").Signal<import("./views/pad.js").PadFor | null>} */
     this.pad = signal(null);
     this.panel = signal("");
@@ -56,11 +61,19 @@ export class Phone {
     this.persisted = signal(null);
     /** @type {Map<string, string>} */
     this.photos = new Map();
+    this.deafUntil = 0;
   }
 
   async load() {
     if (!(await this.store.meta("device"))) await this.store.setMeta("device", crypto.randomUUID());
-    await Promise.all([this.journal.load(), this.people.load(), this.settings.load(), this.drafts.load(), this.handbook.load(), this.sync.load()]);
+    await Promise.all([
+      this.journal.load(),
+      this.people.load(),
+      this.settings.load(),
+      this.drafts.load(),
+      this.handbook.load(),
+      this.sync.load(),
+    ]);
     for (const id of this.journal.ids("job")) {
       const state = this.journal.job(id);
       if (isOpen(state)) await this.handbook.bring(state.bundle);
@@ -72,7 +85,8 @@ export class Phone {
   /** Run something a person asked for: one at a time, every failure said in a sentence.
    * @param {() => Promise<unknown> | unknown} work */
   async doing(work) {
-    if (this.busy.value) return;
+    // A second tap, or a wet screen's ghost, must not act on the page that came under the finger.
+    if (this.busy.value || performance.now() < this.deafUntil) return;
     this.busy.value = true;
     try {
       await work();
@@ -85,7 +99,10 @@ export class Phone {
 
   /** @param {unknown} error */
   failed(error) {
-    this.trouble.value = error instanceof FullPhone ? t("trouble.full") : t("trouble.other", { what: error instanceof Error ? error.message : String(error) });
+    this.trouble.value =
+      error instanceof FullPhone
+        ? t("trouble.full")
+        : t("trouble.other", { what: error instanceof Error ? error.message : String(error) });
   }
 
   /** @param {string} text */
@@ -113,7 +130,9 @@ export class Phone {
 
   /** @param {string} id */
   nameOf(id) {
-    return this.people.here.value.find((person) => person.id === id)?.name ?? this.journal.personName(id) ?? t("somebody");
+    return (
+      this.people.here.value.find((person) => person.id === id)?.name ?? this.journal.personName(id) ?? t("somebody")
+    );
   }
 
   /** Whether the one acting may write to this job now. @param {any} state */
@@ -149,7 +168,10 @@ export class Phone {
   oldestUnsent() {
     if (!this.journal.unsent.value) return 0;
     let oldest = Date.now();
-    for (const events of this.journal.records.values()) for (const kept of events) if (kept.outcome === undefined && kept.position === undefined) oldest = Math.min(oldest, Date.parse(kept.event.wall));
+    for (const events of this.journal.records.values())
+      for (const kept of events)
+        if (kept.outcome === undefined && kept.position === undefined)
+          oldest = Math.min(oldest, Date.parse(kept.event.wall));
     return (Date.now() - oldest) / 3_600_000;
   }
 
@@ -160,7 +182,11 @@ export class Phone {
   /** The unsent as a file, in case this phone never sees a network again. */
   async exportUnsent() {
     const events = await this.store.unsent();
-    const text = JSON.stringify({ device: await this.store.meta("device"), written: new Date().toISOString(), events }, null, 1);
+    const text = JSON.stringify(
+      { device: await this.store.meta("device"), written: new Date().toISOString(), events },
+      null,
+      1,
+    );
     const link = document.createElement("a");
     link.href = URL.createObjectURL(new Blob([text], { type: "application/json" }));
     link.download = `shaftside-unsent-${new Date().toISOString().slice(0, 10)}.json`;
@@ -180,7 +206,9 @@ export class Phone {
   }
 
   focusTitle() {
-    requestAnimationFrame(() => /** @type {HTMLElement | null} */ (document.querySelector("#step-title, h1"))?.focus({ preventScroll: true }));
+    requestAnimationFrame(() =>
+      /** @type {HTMLElement | null} */ (document.querySelector("#step-title, h1"))?.focus({ preventScroll: true }),
+    );
   }
 }
 
@@ -210,19 +238,19 @@ function view(phone) {
  * @param {Phone} phone */
 function holdWhileOpen(phone) {
   /** @type {(() => void) | null} */
-  let release = null;
-  /** @type {WakeLockSentinel | null} */
-  let lit = null;
+  let leave = null;
   return effect(() => {
     const open = phone.route.at.value[0] === "job";
-    if (open && !release) {
-      void navigator.locks?.request("shaftside-job-open", { mode: "shared" }, () => new Promise((resolve) => (release = () => resolve(undefined))));
-      void navigator.wakeLock?.request("screen").then((held) => (lit = held), () => {});
-    }
-    if (!open && release) {
-      /** @type {() => void} */ (release)();
-      release = null;
-      void lit?.release();
+    if (open && !leave) {
+      const left = new Promise((resolve) => (leave = () => resolve(undefined)));
+      void navigator.locks?.request("shaftside-job-open", { mode: "shared" }, () => left);
+      void navigator.wakeLock?.request("screen").then(
+        (held) => left.then(() => held.release()),
+        () => {},
+      );
+    } else if (!open && leave) {
+      leave();
+      leave = null;
     }
   });
 }
@@ -237,7 +265,8 @@ function closePadElsewhere(phone) {
     if (phone.pad.value && !down && !target.closest?.("[data-pad], .pad, .number")) phone.pad.value = null;
   };
   document.addEventListener("pointerdown", () => (down = true), true);
-  for (const name of ["pointerup", "pointercancel"]) document.addEventListener(name, () => setTimeout(() => (down = false)), true);
+  for (const name of ["pointerup", "pointercancel"])
+    document.addEventListener(name, () => setTimeout(() => (down = false)), true);
   document.addEventListener("focusin", close);
   document.addEventListener("click", (event) => {
     down = false;
@@ -261,6 +290,7 @@ async function start() {
       phone.pad.value = null;
       phone.panel.value = "";
       phone.asked.value = "";
+      phone.deafUntil = performance.now() + 400;
       if (place) phone.focusTitle();
       place = now;
     }
@@ -279,5 +309,9 @@ async function start() {
 
 start().catch((error) => {
   const root = document.getElementById("app");
-  if (root) render(html`<main class="page"><h1>${t("start.failed")}</h1><p>${t("start.failed_do")}</p><p class="small">${String(error?.message ?? error)}</p></main>`, root);
+  if (root)
+    render(
+      html`<main class="page"><h1>${t("start.failed")}</h1><p>${t("start.failed_do")}</p><p class="small">${String(error?.message ?? error)}</p></main>`,
+      root,
+    );
 });

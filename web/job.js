@@ -61,7 +61,9 @@ export function takeEntries(job, take) {
 /** `step/reading`, or a reading's name alone where only one step has it. @param {Job} job @param {string} name @returns {[string, string]} */
 function splitReading(job, name) {
   if (name.includes("/")) return /** @type {[string, string]} */ (name.split("/"));
-  const step = job.procedure.steps.find((/** @type {any} */ one) => one.readings?.some((/** @type {any} */ reading) => reading.reading === name));
+  const step = job.procedure.steps.find((/** @type {any} */ one) =>
+    one.readings?.some((/** @type {any} */ reading) => reading.reading === name),
+  );
   return [step?.step ?? "", name];
 }
 
@@ -73,9 +75,26 @@ export function inputSpec(program, sheet, input) {
 /** The fields one reading asks for: its own, and every taken value that turned out not to be there.
  * @param {Job} job @param {any} reading @returns {any[]} input specs, `required` where the procedure asks for them */
 export function asked(job, reading) {
-  if (!reading.sheet) return [{ name: reading.reading, label: reading.label, help: reading.help, kind: reading.kind, unit: reading.unit, choices: reading.choices, list: reading.list, optional: !isRequired(reading) }];
+  if (!reading.sheet)
+    return [
+      {
+        name: reading.reading,
+        label: reading.label,
+        help: reading.help,
+        kind: reading.kind,
+        unit: reading.unit,
+        choices: reading.choices,
+        list: reading.list,
+        optional: !isRequired(reading),
+      },
+    ];
   const { missing } = takeEntries(job, reading.take);
-  const names = [...(reading.ask ?? []), ...missing.filter((name) => !(reading.ask ?? []).includes(name) && !inputSpec(job.program, reading.sheet, name)?.optional)];
+  const names = [
+    ...(reading.ask ?? []),
+    ...missing.filter(
+      (name) => !(reading.ask ?? []).includes(name) && !inputSpec(job.program, reading.sheet, name)?.optional,
+    ),
+  ];
   return names
     .map((name) => {
       const spec = inputSpec(job.program, reading.sheet, name);
@@ -91,7 +110,11 @@ export const isRequired = (reading) => reading.required !== false;
 /** An input that only says how fine an instrument is. @param {any} program @param {string} sheet @param {string} name */
 function isHelper(program, sheet, name) {
   const all = program.sheets[sheet];
-  return all.inputs.some((/** @type {any} */ one) => one.resolution === name) || all.windows?.some((/** @type {any} */ one) => one.resolution === name) || /_step$|pitch$/.test(name);
+  return (
+    all.inputs.some((/** @type {any} */ one) => one.resolution === name) ||
+    all.windows?.some((/** @type {any} */ one) => one.resolution === name) ||
+    /_step$|pitch$/.test(name)
+  );
 }
 
 /** The maker's values that hold for a sheet in this job: from the position's sheet, then what was entered at a step since.
@@ -100,11 +123,14 @@ export function makerFor(job, sheet, here = {}) {
   /** @type {Record<string, any>} */
   const all = { ...(job.state.maker ?? {}) };
   for (const place of Object.values(job.state.readings ?? {}))
-    for (const one of /** @type {any} */ (place).all) for (const [line, value] of Object.entries(one.body?.maker ?? {})) all[line.includes(".") ? line : `${one.body.sheet}.${line}`] = value;
+    for (const one of /** @type {any} */ (place).all)
+      for (const [line, value] of Object.entries(one.body?.maker ?? {}))
+        all[line.includes(".") ? line : `${one.body.sheet}.${line}`] = value;
   Object.assign(all, here);
   /** @type {Record<string, any>} */
   const mine = {};
-  for (const [line, value] of Object.entries(all)) if (line.startsWith(`${sheet}.`)) mine[line.slice(sheet.length + 1)] = value;
+  for (const [line, value] of Object.entries(all))
+    if (line.startsWith(`${sheet}.`)) mine[line.slice(sheet.length + 1)] = value;
   return mine;
 }
 

@@ -108,10 +108,17 @@ export class Journal {
       // Another tab may have written since: the chain and the record's heads come from the store, not from memory.
       const device = await this.store.meta("device");
       const chain = await this.store.meta("chain", { seq: 0, previous: null });
-      const made = await makeEvent({ device, ...chain }, { record, kind, body, actor, heads: headsOf(/** @type {any} */ (await this.store.recordEvents(record))) });
+      const made = await makeEvent(
+        { device, ...chain },
+        { record, kind, body, actor, heads: headsOf(/** @type {any} */ (await this.store.recordEvents(record))) },
+      );
       /** @type {KeptEvent} */
       const kept = { id: made.kept.event.id, record, ...made.kept };
-      await this.store.keepOwn(kept, { seq: made.chain.seq, previous: /** @type {string} */ (made.chain.previous) }, drafts);
+      await this.store.keepOwn(
+        kept,
+        { seq: made.chain.seq, previous: /** @type {string} */ (made.chain.previous) },
+        drafts,
+      );
       this.index(kept);
       await this.recount();
       this.version.value += 1;

@@ -14,12 +14,27 @@ export function judgeSheet(program, sheet, entries, maker = {}) {
   const problems = [...read.problems, ...makers.problems];
   if (read.problems.length) return { result: null, problems, say: [] };
   const result = evaluate(program, sheet, read.values, makers.values);
-  return { result, problems, say: result.status === "refused" ? [sayRefusal(program, sheet, result, entries, language.value, "metric")] : [] };
+  return {
+    result,
+    problems,
+    say: result.status === "refused" ? [sayRefusal(program, sheet, result, entries, language.value, "metric")] : [],
+  };
 }
 
 /** A sheet of the given specs alone, so that loose fields are read by the very same reader.
  * @param {any} program @param {any[]} specs */
-const loose = (program, specs) => ({ ...program, sheets: { loose: { sheet: "loose", inputs: specs.map((spec) => ({ ...spec, optional: true })), lines: [], checks: [], windows: [] } } });
+const loose = (program, specs) => ({
+  ...program,
+  sheets: {
+    loose: {
+      sheet: "loose",
+      inputs: specs.map((spec) => ({ ...spec, optional: true })),
+      lines: [],
+      checks: [],
+      windows: [],
+    },
+  },
+});
 
 /** @param {any} program @param {any} spec @param {any} entry @returns {Problem[]} */
 export function singleProblems(program, spec, entry) {
@@ -29,8 +44,19 @@ export function singleProblems(program, spec, entry) {
 
 /** Facts as the walker takes them: SI numbers, words, yes/no. @param {any} bundle @param {Record<string, any>} entries */
 export function factValues(bundle, entries) {
-  const known = Object.fromEntries(bundle.facts.filter((/** @type {any} */ fact) => entries[fact.name] !== undefined && fact.kind !== "text").map((/** @type {any} */ fact) => [fact.name, entries[fact.name]]));
-  return readInputs(loose(bundle.calc, bundle.facts.filter((/** @type {any} */ fact) => fact.kind !== "text")), "loose", known).values;
+  const known = Object.fromEntries(
+    bundle.facts
+      .filter((/** @type {any} */ fact) => entries[fact.name] !== undefined && fact.kind !== "text")
+      .map((/** @type {any} */ fact) => [fact.name, entries[fact.name]]),
+  );
+  return readInputs(
+    loose(
+      bundle.calc,
+      bundle.facts.filter((/** @type {any} */ fact) => fact.kind !== "text"),
+    ),
+    "loose",
+    known,
+  ).values;
 }
 
 /** Whether a fact is asked for a locking method (and, before one is chosen, whether it stands above the choice).
@@ -58,12 +84,18 @@ export function sheetsWithMaker(bundle, method) {
 }
 
 /** @param {any} program @param {string} sheet @returns {any[]} lines that a maker's value may replace */
-export const makerLines = (program, sheet) => program.sheets[sheet].lines.filter((/** @type {any} */ line) => line.maker && line.kind !== "word" && line.kind !== "yesno");
+export const makerLines = (program, sheet) =>
+  program.sheets[sheet].lines.filter(
+    (/** @type {any} */ line) => line.maker && line.kind !== "word" && line.kind !== "yesno",
+  );
 
 /** @param {any} program @param {string} sheet @param {string} name @returns {any} */
 function specOf(program, sheet, name) {
   const all = program.sheets[sheet];
-  return all.lines.find((/** @type {any} */ one) => one.name === name) ?? all.inputs.find((/** @type {any} */ one) => one.name === name);
+  return (
+    all.lines.find((/** @type {any} */ one) => one.name === name) ??
+    all.inputs.find((/** @type {any} */ one) => one.name === name)
+  );
 }
 
 /** `sheet.line` in words. @param {any} program @param {string} path */
@@ -78,7 +110,9 @@ export function parts(program, sheet, name, value, system, unit) {
   const spec = specOf(program, sheet, name);
   if (typeof value === "boolean") return { text: t(value ? "field.yes" : "field.no"), unit: "" };
   if (typeof value === "string") {
-    const choice = Array.isArray(spec?.choices) ? spec.choices.find((/** @type {any} */ one) => one.word === value) : null;
+    const choice = Array.isArray(spec?.choices)
+      ? spec.choices.find((/** @type {any} */ one) => one.word === value)
+      : null;
     return { text: choice ? words(choice.label) : value, unit: "" };
   }
   const shown = show(program, value, unit ?? unitIn(program, spec?.unit ?? "1", system), unit ? "as_is" : system);
@@ -113,14 +147,27 @@ export function gauges(program, sheet, result, entries, system) {
   return (read.length ? read : bounded.slice(0, 1)).map((/** @type {any} */ one) => {
     const spec = program.sheets[sheet].windows.find((/** @type {any} */ other) => other.name === one.name);
     const unit = entries[spec.value]?.unit;
-    const say = (/** @type {any} */ value) => (isNumber(value) ? parts(program, sheet, spec.value, value, system, unit).text : undefined);
+    const say = (/** @type {any} */ value) =>
+      isNumber(value) ? parts(program, sheet, spec.value, value, system, unit).text : undefined;
     const unitShown = parts(program, sheet, spec.value, one.low ?? one.high, system, unit).unit;
     const shown = { low: say(one.low), high: say(one.high), value: say(one.value) };
-    const span = shown.low && shown.high ? t("gauge.window", { low: shown.low, high: shown.high }) : shown.low ? t("gauge.from", { low: shown.low }) : t("gauge.to", { high: shown.high ?? "" });
+    const span =
+      shown.low && shown.high
+        ? t("gauge.window", { low: shown.low, high: shown.high })
+        : shown.low
+          ? t("gauge.from", { low: shown.low })
+          : t("gauge.to", { high: shown.high ?? "" });
     return {
       label: words(spec.label),
       words: `${span} ${unitShown}`,
-      window: { low: one.low, high: one.high, value: one.value, resolution: one.resolution, neverBelow: one.never_below, neverAbove: one.never_above },
+      window: {
+        low: one.low,
+        high: one.high,
+        value: one.value,
+        resolution: one.resolution,
+        neverBelow: one.never_below,
+        neverAbove: one.never_above,
+      },
       shown,
       verdict: isNumber(one.value) ? one.position : "none",
     };
@@ -132,20 +179,26 @@ const isNumber = (/** @type {any} */ x) => typeof x === "number";
 /** What a judgement says, in sentences. @param {any} program @param {string} sheet @param {any} result @param {Record<string, any>} entries @param {string} system @returns {string[]} */
 export function linesOf(program, sheet, result, entries, system) {
   if (result.status === "refused") return [sayRefusal(program, sheet, result, entries, language.value, system)];
-  return (result.checks ?? []).map((/** @type {any} */ check) => sayCheck(program, sheet, check.name, result, entries, language.value, system));
+  return (result.checks ?? []).map((/** @type {any} */ check) =>
+    sayCheck(program, sheet, check.name, result, entries, language.value, system),
+  );
 }
 
 /** @param {any} program @param {string} sheet @param {any} result @param {Record<string, any>} entries @param {string} lang @param {string} system
  * @returns {{label: string, formula: string, put_in: string, shown: string, source: string}[]} */
-export const workingRows = (program, sheet, result, entries, lang, system) => working(program, sheet, result, entries, lang, system);
+export const workingRows = (program, sheet, result, entries, lang, system) =>
+  working(program, sheet, result, entries, lang, system);
 
 /** An entry as it was given. @param {any} program @param {any} entry @param {any} [spec] */
 export function sayEntry(program, entry, spec) {
   if (!entry) return "";
-  if ("typed" in entry) return `${[entry.typed].flat().join("; ")}\u00a0${program?.units?.[entry.unit]?.shown ?? entry.unit}`;
+  if ("typed" in entry)
+    return `${[entry.typed].flat().join("; ")}\u00a0${program?.units?.[entry.unit]?.shown ?? entry.unit}`;
   if ("yes" in entry) return t(entry.yes ? "field.yes" : "field.no");
   if ("word" in entry) {
-    const choice = Array.isArray(spec?.choices) ? spec.choices.find((/** @type {any} */ one) => one.word === entry.word) : null;
+    const choice = Array.isArray(spec?.choices)
+      ? spec.choices.find((/** @type {any} */ one) => one.word === entry.word)
+      : null;
     return choice?.label ? words(choice.label) : entry.word;
   }
   return entry.text ?? "";

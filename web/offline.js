@@ -31,7 +31,10 @@ export class Offline {
     });
     try {
       const url = policy ? policy.createScriptURL("/phone/sw.js") : "/phone/sw.js";
-      this.registration = await container.register(/** @type {any} */ (url), { scope: "/phone/", updateViaCache: "none" });
+      this.registration = await container.register(/** @type {any} */ (url), {
+        scope: "/phone/",
+        updateViaCache: "none",
+      });
       this.watch(this.registration);
       await container.ready;
       await this.check();

@@ -27,7 +27,9 @@ export class People {
   /** Online, once a person on this phone. @param {string} login @param {string} password */
   async signIn(login, password) {
     const device = await this.store.meta("device");
-    const response = await ask("/api/sign-in", { json: { login, password, device_id: device, device_name: phoneName() } });
+    const response = await ask("/api/sign-in", {
+      json: { login, password, device_id: device, device_name: phoneName() },
+    });
     const said = await response.json();
     const person = { id: said.person.id, name: said.person.name, login, roles: said.person.roles };
     const others = this.here.value.filter((one) => one.id !== person.id);

@@ -227,7 +227,8 @@ export class Store {
   async keepPhoto(photo) {
     await this.write(["photos"], (tx) => tx.objectStore("photos").put(photo));
     const back = await this.photo(photo.sha256);
-    if (back?.bytes !== photo.bytes || back.blob.size !== photo.blob.size) throw new Error("photo did not come back whole");
+    if (back?.bytes !== photo.bytes || back.blob.size !== photo.blob.size)
+      throw new Error("photo did not come back whole");
   }
 
   /** @param {string} sha256 @returns {Promise<KeptPhoto | undefined>} */

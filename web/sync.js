@@ -56,7 +56,9 @@ export class Sync {
     this.busy = true;
     try {
       if (!this.locks) return await this.run();
-      return await this.locks.request("shaftside-sync", { ifAvailable: true }, async (lock) => (lock ? this.run() : false));
+      return await this.locks.request("shaftside-sync", { ifAvailable: true }, async (lock) =>
+        lock ? this.run() : false,
+      );
     } finally {
       this.busy = false;
     }
@@ -115,7 +117,10 @@ export class Sync {
     await this.journal.recount();
     this.journal.version.value += 1;
     if (did.notices.length) this.notices.value = [...this.notices.value, ...did.notices];
-    if (did.mismatched.length) throw new Error(`the server acknowledged another text of ${did.mismatched.length} events; they stay on this phone`);
+    if (did.mismatched.length)
+      throw new Error(
+        `the server acknowledged another text of ${did.mismatched.length} events; they stay on this phone`,
+      );
     return answer.more || (did.removed > 0 && (await this.store.countUnsent()) > 0);
   }
 
@@ -128,7 +133,8 @@ export class Sync {
       const answer = await response.json();
       const list = Array.isArray(answer) ? answer : answer.events;
       const others = [];
-      for (const kept of list) if (await isIntact(kept)) others.push({ id: kept.event.id, record: kept.event.record, ...kept });
+      for (const kept of list)
+        if (await isIntact(kept)) others.push({ id: kept.event.id, record: kept.event.record, ...kept });
       await this.store.keepExchange([], others, await this.store.meta("cursor"));
       for (const other of others) this.journal.index(other);
       this.journal.version.value += 1;
@@ -137,7 +143,12 @@ export class Sync {
 
   async sendPhotos() {
     for (const photo of await this.store.unsentPhotos()) {
-      await ask(`/api/photos/${photo.sha256}`, { method: "PUT", body: photo.blob, headers: { "content-type": photo.type }, seconds: 120 });
+      await ask(`/api/photos/${photo.sha256}`, {
+        method: "PUT",
+        body: photo.blob,
+        headers: { "content-type": photo.type },
+        seconds: 120,
+      });
       await this.store.photoSent(photo.sha256);
     }
     this.photosUnsent.value = (await this.store.unsentPhotos()).length;

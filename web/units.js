@@ -6,7 +6,22 @@ export const shownUnit = (program, unit) => program?.units?.[unit]?.shown ?? uni
 /** @param {any} program @param {string} unit @returns {string | null} the same kind's unit in the other system */
 export const otherUnit = (program, unit) => program?.units?.[unit]?.partner ?? null;
 
-const INCH = new Set(["in", "thou", "lbf", "lbf.ft", "lbf.in", "psi", "ksi", "degF", "dF", "in/s", "lb", "oz", "in2", "hp"]);
+const INCH = new Set([
+  "in",
+  "thou",
+  "lbf",
+  "lbf.ft",
+  "lbf.in",
+  "psi",
+  "ksi",
+  "degF",
+  "dF",
+  "in/s",
+  "lb",
+  "oz",
+  "in2",
+  "hp",
+]);
 
 /** The unit a field of this declared unit is entered in, by the person's choice of system.
  * @param {any} program @param {string} unit @param {string} system metric | inch */

@@ -11,7 +11,10 @@ let count = 0;
 export async function phone(name = `phone-${++count}`) {
   const store = await openStore(name);
   if (!(await store.meta("device"))) await store.setMeta("device", crypto.randomUUID());
-  const journal = new Journal(store, { locks: undefined, reduce: { job: (kept) => ({ count: kept.length }), position: (kept) => ({ count: kept.length }) } });
+  const journal = new Journal(store, {
+    locks: undefined,
+    reduce: { job: (kept) => ({ count: kept.length }), position: (kept) => ({ count: kept.length }) },
+  });
   await journal.load();
   const sync = new Sync({ store, journal, locks: undefined, signedIn: () => true });
   await sync.load();
@@ -47,17 +50,31 @@ export class Server {
     for (const event of body.events) {
       const hash = await hashOf(event);
       const judged = this.judge(event);
-      if (!this.log.some((one) => one.event.id === event.id) && judged.outcome !== "waiting") this.log.push({ hash, event, position: this.log.length + 1 });
+      if (!this.log.some((one) => one.event.id === event.id) && judged.outcome !== "waiting")
+        this.log.push({ hash, event, position: this.log.length + 1 });
       acks.push({ id: event.id, position: 1, received: new Date().toISOString(), hash, ...judged });
     }
     if (fault === "drop_answer") throw new TypeError("network");
     const from = Number(body.cursor ?? 0);
-    const events = this.log.filter((one) => one.position > from && (body.cursor === null || one.event.device !== body.device)).slice(0, this.page);
-    const reached = events.length === this.page ? /** @type {any} */ (events[events.length - 1]).position : this.log.length;
-    return new Response(JSON.stringify({ acks, events, cursor: String(reached), more: reached < this.log.length, server_time: new Date().toISOString() }));
+    const events = this.log
+      .filter((one) => one.position > from && (body.cursor === null || one.event.device !== body.device))
+      .slice(0, this.page);
+    const reached =
+      events.length === this.page ? /** @type {any} */ (events[events.length - 1]).position : this.log.length;
+    return new Response(
+      JSON.stringify({
+        acks,
+        events,
+        cursor: String(reached),
+        more: reached < this.log.length,
+        server_time: new Date().toISOString(),
+      }),
+    );
   }
 
   plug() {
-    globalThis.fetch = /** @type {any} */ ((/** @type {string} */ path, /** @type {any} */ how) => this.answer(path, how));
+    globalThis.fetch = /** @type {any} */ (
+      (/** @type {string} */ path, /** @type {any} */ how) => this.answer(path, how)
+    );
   }
 }

@@ -6,7 +6,12 @@ import { FullPhone } from "../../web/store.js";
 import { phone, Server } from "./phone_kit.mjs";
 
 const RECORD = "0190f0c0-0000-7000-8000-000000000001";
-const note = (/** @type {string} */ text, record = RECORD) => ({ kind: "note_added", record, body: { text }, actor: "a" });
+const note = (/** @type {string} */ text, record = RECORD) => ({
+  kind: "note_added",
+  record,
+  body: { text },
+  actor: "a",
+});
 
 test("an event, its outbox place and its chain are one transaction; the draft ends with it", async () => {
   const one = await phone();
@@ -43,12 +48,14 @@ test("a full phone says so and keeps nothing half", async () => {
     throw new DOMException("no room", "QuotaExceededError");
   };
   const real = one.store.database.transaction.bind(one.store.database);
-  one.store.database.transaction = /** @type {any} */ ((/** @type {any} */ stores, /** @type {any} */ mode, /** @type {any} */ how) => {
-    const tx = real(stores, mode, how);
-    if (mode !== "readwrite") return tx;
-    const fake = (/** @type {string} */ name) => (name === "meta" ? { put: refuse } : tx.objectStore(name));
-    return { objectStore: fake, done: tx.done, abort: () => tx.abort() };
-  });
+  one.store.database.transaction = /** @type {any} */ (
+    (/** @type {any} */ stores, /** @type {any} */ mode, /** @type {any} */ how) => {
+      const tx = real(stores, mode, how);
+      if (mode !== "readwrite") return tx;
+      const fake = (/** @type {string} */ name) => (name === "meta" ? { put: refuse } : tx.objectStore(name));
+      return { objectStore: fake, done: tx.done, abort: () => tx.abort() };
+    }
+  );
   await assert.rejects(one.journal.write(note("lost")), FullPhone);
   one.store.database.transaction = real;
   assert.equal((await one.store.allEvents()).length, 1);
@@ -59,7 +66,10 @@ test("writes that race keep one chain", async () => {
   const one = await phone();
   await Promise.all(Array.from({ length: 12 }, (_, n) => one.journal.write(note(`n${n}`))));
   const all = (await one.store.unsent()).map((kept) => kept.event);
-  assert.deepEqual(all.map((event) => event.seq), Array.from({ length: 12 }, (_, n) => n + 1));
+  assert.deepEqual(
+    all.map((event) => event.seq),
+    Array.from({ length: 12 }, (_, n) => n + 1),
+  );
   for (let n = 1; n < all.length; n += 1) assert.equal(all[n]?.previous, await hashOf(all[n - 1]));
 });
 
@@ -98,7 +108,14 @@ test("photos go by hash before the events that name them", async () => {
   const server = new Server();
   server.plug();
   const one = await phone();
-  await one.store.keepPhoto({ sha256: "ab", blob: new Blob(["jpeg"]), bytes: 4, type: "image/jpeg", sent: false, taken: "2026-11-25T00:00:00Z" });
+  await one.store.keepPhoto({
+    sha256: "ab",
+    blob: new Blob(["jpeg"]),
+    bytes: 4,
+    type: "image/jpeg",
+    sent: false,
+    taken: "2026-11-25T00:00:00Z",
+  });
   await one.sync.now(true);
   assert.ok(server.photos.has("ab"));
   assert.equal(one.sync.photosUnsent.value, 0);
@@ -123,7 +140,14 @@ test("an event that does not match its hash is not taken in", async () => {
 test("after any faults, three phones and the server hold the same events", async () => {
   await fc.assert(
     fc.asyncProperty(
-      fc.array(fc.record({ who: fc.nat(2), act: fc.constantFrom("write", "sync", "kill"), fault: fc.constantFrom("none", "none", "drop_request", "drop_answer") }), { minLength: 5, maxLength: 40 }),
+      fc.array(
+        fc.record({
+          who: fc.nat(2),
+          act: fc.constantFrom("write", "sync", "kill"),
+          fault: fc.constantFrom("none", "none", "drop_request", "drop_answer"),
+        }),
+        { minLength: 5, maxLength: 40 },
+      ),
       fc.integer({ min: 1, max: 7 }),
       async (moves, page) => {
         const server = new Server();
@@ -141,7 +165,8 @@ test("after any faults, three phones and the server hold the same events", async
           }
         }
         server.fault = () => "none";
-        for (let round = 0; round < 2; round += 1) for (const one of phones) assert.equal(await one.sync.now(true), true);
+        for (let round = 0; round < 2; round += 1)
+          for (const one of phones) assert.equal(await one.sync.now(true), true);
         const ids = server.log.map((one) => one.event.id).sort();
         assert.equal(new Set(ids).size, ids.length);
         for (const one of phones) {

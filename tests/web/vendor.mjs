@@ -13,7 +13,9 @@ for (const one of wanted) {
   const place = join(work, one.folder);
   mkdirSync(place, { recursive: true });
   const told = JSON.parse(
-    execFileSync("npm", ["pack", "--json", `${one.name}@${one.version}`, "--pack-destination", place], { encoding: "utf8" }),
+    execFileSync("npm", ["pack", "--json", `${one.name}@${one.version}`, "--pack-destination", place], {
+      encoding: "utf8",
+    }),
   );
   const { integrity } = Array.isArray(told) ? told[0] : /** @type {any} */ (Object.values(told)[0]);
   const tar = readdirSync(place).find((name) => name.endsWith(".tgz"));
@@ -29,7 +31,15 @@ for (const one of wanted) {
     const bytes = readFileSync(join(WEB, "vendor", path));
     files.push({ path, sha256: sha256(bytes), bytes: bytes.length });
   }
-  packages.push({ name: one.name, version: one.version, licence: license, integrity, folder: one.folder, ...(one.module ? { module: one.module } : {}), files });
+  packages.push({
+    name: one.name,
+    version: one.version,
+    licence: license,
+    integrity,
+    folder: one.folder,
+    ...(one.module ? { module: one.module } : {}),
+    files,
+  });
 }
 writeFileSync(join(WEB, "vendor.lock.json"), `${JSON.stringify({ packages }, null, 2)}\n`);
 rmSync(work, { recursive: true });

@@ -17,9 +17,21 @@ test("the checker sees an edited file, a stray file, a far import and a lost one
   writeFileSync(join(copy, "vendor", "stray.js"), "");
   writeFileSync(join(copy, "far.js"), 'import "https://esm.sh/x";\nimport { y } from "./lost.js";\n');
   const said = vendorProblems(copy).join("\n");
-  for (const word of ["idb/index.js: edited", "vendor/stray.js: not in the lock", "far.js: imports https://esm.sh/x", "./lost.js leads nowhere"]) assert.ok(said.includes(word), said);
+  for (const word of [
+    "idb/index.js: edited",
+    "vendor/stray.js: not in the lock",
+    "far.js: imports https://esm.sh/x",
+    "./lost.js leads nowhere",
+  ])
+    assert.ok(said.includes(word), said);
 });
 
 test("imports are found in every form", () => {
-  assert.deepEqual(importsOf('import a from "a";import{b}from"b";\nexport * from "c";import "d";const e=import("e")'), ["a", "b", "c", "d", "e"]);
+  assert.deepEqual(importsOf('import a from "a";import{b}from"b";\nexport * from "c";import "d";const e=import("e")'), [
+    "a",
+    "b",
+    "c",
+    "d",
+    "e",
+  ]);
 });

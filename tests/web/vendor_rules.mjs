@@ -56,7 +56,8 @@ export function filesBelow(folder) {
  * @param {string} source @returns {string[]} */
 export function importsOf(source) {
   const found = [];
-  const pattern = /(?:^|[;\s}])(?:import|export)\s*(?:[\w*{}\s,$]+?from\s*)?["']([^"'\n]+)["']|import\(\s*["']([^"']+)["']\s*\)/g;
+  const pattern =
+    /(?:^|[;\s}])(?:import|export)\s*(?:[\w*{}\s,$]+?from\s*)?["']([^"'\n]+)["']|import\(\s*["']([^"']+)["']\s*\)/g;
   for (const hit of source.matchAll(pattern)) found.push(/** @type {string} */ (hit[1] ?? hit[2]));
   return found;
 }
@@ -99,10 +100,12 @@ export function vendorProblems(web) {
         continue;
       }
       const bytes = readFileSync(path);
-      if (sha256(bytes) !== file.sha256 || bytes.length !== file.bytes) problems.push(`${file.path}: edited, or not what was locked`);
+      if (sha256(bytes) !== file.sha256 || bytes.length !== file.bytes)
+        problems.push(`${file.path}: edited, or not what was locked`);
     }
   }
-  for (const path of filesBelow(join(web, "vendor"))) if (!listed.has(path)) problems.push(`vendor/${path}: not in the lock`);
+  for (const path of filesBelow(join(web, "vendor")))
+    if (!listed.has(path)) problems.push(`vendor/${path}: not in the lock`);
   problems.push(...importProblems(web, lock.packages));
   return problems;
 }
@@ -130,7 +133,10 @@ function importProblems(web, locked) {
   for (const path of filesBelow(web)) {
     if (!/\.(js|css|html|webmanifest)$/.test(path)) continue;
     const text = readFileSync(join(web, path), "utf8");
-    const far = /(?:unpkg|jsdelivr|cdnjs|esm\.sh|skypack|googleapis|gstatic)\b|(?:src|href|url\(|from|fetch\()\s*=?\s*["'(]?https?:\/\//.exec(text);
+    const far =
+      /(?:unpkg|jsdelivr|cdnjs|esm\.sh|skypack|googleapis|gstatic)\b|(?:src|href|url\(|from|fetch\()\s*=?\s*["'(]?https?:\/\//.exec(
+        text,
+      );
     if (far) problems.push(`${path}: reaches for a network address (${far[0]})`);
   }
   return problems;

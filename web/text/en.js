@@ -5,10 +5,12 @@ export const en = {
   saved: "Saved on this phone.",
   somebody: "somebody not known on this phone",
   "start.failed": "The app could not start",
-  "start.failed_do": "Nothing that was saved is lost. Close the app and open it again; if it stays, tell the office what stands below.",
+  "start.failed_do":
+    "Nothing that was saved is lost. Close the app and open it again; if it stays, tell the office what stands below.",
 
   "frame.skip": "To the page",
   "frame.back": "Back",
+  "frame.act": "What to do now",
   "frame.understood": "Understood",
   "unsent.short": "not yet sent: {n}",
   "unsent.none": "all sent",
@@ -18,8 +20,10 @@ export const en = {
   "unsent.photos.one": "Not yet sent: 1 photo.",
   "unsent.photos.other": "Not yet sent: {n} photos.",
   "unsent.old": "Entries on this phone have waited {hours} hours to be sent. Bring the phone to the plant network.",
-  "unsent.very_old": "Entries on this phone have waited {hours} hours. A phone may clear an app it thinks unused: send them now, or keep them as a file under Sending.",
-  "trouble.full": "This phone has no room left, so this was not saved. Everything saved before is untouched. Free some room, then try again.",
+  "unsent.very_old":
+    "Entries on this phone have waited {hours} hours. A phone may clear an app it thinks unused: send them now, or keep them as a file under Sending.",
+  "trouble.full":
+    "This phone has no room left, so this was not saved. Everything saved before is untouched. Free some room, then try again.",
   "trouble.other": "That did not work: {what}. Nothing that was saved is lost.",
 
   "home.acting": "Acting: {who}",
@@ -37,11 +41,14 @@ export const en = {
   "ready.yes": "Ready offline. The app and the handbook are stored on this phone.",
   "ready.getting": "Getting ready for work without network. Keep the network until this says ready offline.",
   "ready.failed": "Not ready offline yet: not everything could be stored. Keep the network and open the app again.",
-  "ready.unsupported": "This browser cannot keep the app. Without network it will not open. Use the https address of the plant, or another browser.",
+  "ready.unsupported":
+    "This browser cannot keep the app. Without network it will not open. Use the https address of the plant, or another browser.",
   "update.waiting": "A newer version of the app is here. It waits until you say so.",
   "update.now": "Start the newer version",
+  "update.waits": "A newer version of the app waits until this job is left.",
   "update.not_now": "A job is open on this phone. Leave the job first; the newer version waits.",
-  "room.ask": "A phone short of room may clear apps it thinks unused, with what has not been sent. You can ask it to keep this one.",
+  "room.ask":
+    "A phone short of room may clear apps it thinks unused, with what has not been sent. You can ask it to keep this one.",
   "room.ask_now": "Ask the phone to keep my entries",
   "room.refused": "The phone would not promise to keep the entries. Put the app on the home screen and send often.",
 
@@ -98,11 +105,14 @@ export const en = {
   "notices.some.other": "The server could not simply take {n} entries. See what to do.",
   "notice.open": "Open the job",
   "notice.refused": "Refused",
-  "notice.refused_do": "The entry is kept as it was, but has no effect. Enter it again the right way, or tell your lead.",
+  "notice.refused_do":
+    "The entry is kept as it was, but has no effect. Enter it again the right way, or tell your lead.",
   "notice.claimed": "Kept as claimed",
-  "notice.claimed_do": "The person named has not signed in on this phone. They sign in here, or say on the desk that the entry is theirs. Until then the job cannot be signed off.",
+  "notice.claimed_do":
+    "The person named has not signed in on this phone. They sign in here, or say on the desk that the entry is theirs. Until then the job cannot be signed off.",
   "notice.conflict": "Kept aside",
-  "notice.conflict_do": "The server holds another entry under the same number. Tell the office; do not clear this phone.",
+  "notice.conflict_do":
+    "The server holds another entry under the same number. Tell the office; do not clear this phone.",
   "kind.position_described": "Position described",
   "kind.job_started": "Job started",
   "kind.step_done": "Step done",
@@ -138,10 +148,14 @@ export const en = {
   "position.start_mount": "Start mounting",
   "position.start_remove": "Start removal",
 
-  "defer.danger": "A machine can start or move while hands are in it. Work only under this machine's own lockout procedure, with your own lock on, and zero energy proved.",
-  "defer.site": "The site's energy-control procedure, local law, the work permit and the bearing maker's instruction come before this app. Where they differ, the stricter one rules: stop and ask the lead.",
-  "defer.authorised": "Locks are put on and taken off only by people the site has authorised. Electrical isolation and its test belong to a qualified electrical person.",
-  "defer.engineer": "A changed fit, a repaired shaft, a lift or a removed guard needs the person appointed or licensed for it.",
+  "defer.danger":
+    "A machine can start or move while hands are in it. Work only under this machine's own lockout procedure, with your own lock on, and zero energy proved.",
+  "defer.site":
+    "The site's energy-control procedure, local law, the work permit and the bearing maker's instruction come before this app. Where they differ, the stricter one rules: stop and ask the lead.",
+  "defer.authorised":
+    "Locks are put on and taken off only by people the site has authorised. Electrical isolation and its test belong to a qualified electrical person.",
+  "defer.engineer":
+    "A changed fit, a repaired shaft, a lift or a removed guard needs the person appointed or licensed for it.",
   "defer.tick": "An entry here says what somebody saw and did. It protects nobody; the lock does.",
 
   "work.mount": "Mount",
@@ -170,7 +184,8 @@ export const en = {
   "job.no_handbook": "The handbook that this needs is not on this phone. With network it comes by itself.",
   "job.not_here": "This job is not on this phone. With network it may come; go back and send.",
   "zero.none": "Zero energy has not been proved in this job. Work steps are closed.",
-  "zero.lost": "The earlier proof of zero energy no longer holds: locks came off, or it was withdrawn. Work steps are closed until it is proved again.",
+  "zero.lost":
+    "The earlier proof of zero energy no longer holds: locks came off, or it was withdrawn. Work steps are closed until it is proved again.",
   "zero.proved": "Zero energy proved by {who}, {at}. How: {how} Try-start: {tried}",
 
   "phase.make_safe": "Make safe",
@@ -262,7 +277,8 @@ export const en = {
   "reading.record_this": "Record this measurement",
   "reading.again": "Measure again",
   "reading.go_on_outside": "Go on, for the lead to accept",
-  "reading.outside": "The reading recorded here is not inside its window. Measure again, or go on: the lead must then accept it before sign-off.",
+  "reading.outside":
+    "The reading recorded here is not inside its window. Measure again, or go on: the lead must then accept it before sign-off.",
   "reading.mend": "Something is missing or not readable. See the marked field.",
   "reading.by": "{who}, {at}",
   "reading.afterwards": "noted afterwards",
@@ -296,7 +312,6 @@ export const en = {
   "gauge.high": "{x} ┐ stop between",
   "gauge.low": "{x} ┘ these two",
   "gauge.never": "{x} must be left: never below",
-  "gauge.of": "{value}, window {low} to {high}",
   "gauge.from": "at least {low}",
   "gauge.to": "at most {high}",
   "gauge.window": "{low} to {high}",

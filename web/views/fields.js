@@ -31,7 +31,12 @@ function frame({ id, spec, problem }, control, group = false) {
 
 /** @param {import("../app.js").Phone} phone @param {FieldProps} props */
 function numberField(phone, props) {
-  return frame(props, oneNumber(phone, props, props.id, props.entry?.typed ?? "", (typed, unit) => props.set(typed === "" ? undefined : { typed, unit })));
+  return frame(
+    props,
+    oneNumber(phone, props, props.id, props.entry?.typed ?? "", (typed, unit) =>
+      props.set(typed === "" ? undefined : { typed, unit }),
+    ),
+  );
 }
 
 /** @param {import("../app.js").Phone} phone @param {FieldProps} props @param {string} id @param {string} typed @param {(typed: string, unit: string) => void} set @param {string} [name] */
@@ -81,11 +86,20 @@ function listField(phone, props) {
   return frame(
     props,
     html`<div class="stack">${Array.from({ length: shown }, (_, index) =>
-      oneNumber(phone, props, `${props.id}-${index}`, typed[index] ?? "", (text, unit) => {
-        const next = Array.from({ length: Math.max(typed.length, index + 1) }, (_, at) => (at === index ? text : (typed[at] ?? "")));
-        while (next.length && next[next.length - 1] === "") next.pop();
-        props.set(next.length ? { typed: next, unit } : undefined);
-      }, `${words(spec.label)} ${index + 1}`),
+      oneNumber(
+        phone,
+        props,
+        `${props.id}-${index}`,
+        typed[index] ?? "",
+        (text, unit) => {
+          const next = Array.from({ length: Math.max(typed.length, index + 1) }, (_, at) =>
+            at === index ? text : (typed[at] ?? ""),
+          );
+          while (next.length && next[next.length - 1] === "") next.pop();
+          props.set(next.length ? { typed: next, unit } : undefined);
+        },
+        `${words(spec.label)} ${index + 1}`,
+      ),
     )}</div>`,
     true,
   );
@@ -95,13 +109,19 @@ function listField(phone, props) {
 export function choicesOf(program, choices) {
   if (!choices) return [];
   if (Array.isArray(choices))
-    return choices.map((choice) => (typeof choice === "string" ? { word: choice, label: choice } : { word: choice.word, label: words(choice.label) || choice.word }));
+    return choices.map((choice) =>
+      typeof choice === "string"
+        ? { word: choice, label: choice }
+        : { word: choice.word, label: words(choice.label) || choice.word },
+    );
   if (Array.isArray(choices.words)) return choicesOf(program, choices.words);
   const table = program?.tables?.[choices.table];
   if (!table) return [];
   const seen = new Set();
   for (const row of table.rows ?? []) {
-    const word = Array.isArray(row) ? row[table.keys.findIndex((/** @type {any} */ key) => key.column === choices.column)] : row[choices.column];
+    const word = Array.isArray(row)
+      ? row[table.keys.findIndex((/** @type {any} */ key) => key.column === choices.column)]
+      : row[choices.column];
     if (typeof word === "string") seen.add(word);
   }
   return [...seen].map((word) => ({ word, label: word }));
@@ -112,27 +132,43 @@ function wordField(props) {
   const { id, spec, entry, program, set } = props;
   const choices = choicesOf(program, spec.choices);
   if (choices.length > 6)
-    return frame(props, html`<select id=${id} aria-describedby=${`${id}-wrong`} @change=${(/** @type {Event} */ event) => {
-      const { value } = /** @type {HTMLSelectElement} */ (event.target);
-      set(value ? { word: value } : undefined);
-    }}><option value="" ?selected=${!entry?.word}>${t("field.choose")}</option>${choices.map((choice) => html`<option value=${choice.word} ?selected=${entry?.word === choice.word}>${choice.label}</option>`)}</select>`);
+    return frame(
+      props,
+      html`<select id=${id} aria-describedby=${`${id}-wrong`} @change=${(/** @type {Event} */ event) => {
+        const { value } = /** @type {HTMLSelectElement} */ (event.target);
+        set(value ? { word: value } : undefined);
+      }}><option value="" ?selected=${!entry?.word}>${t("field.choose")}</option>${choices.map((choice) => html`<option value=${choice.word} ?selected=${entry?.word === choice.word}>${choice.label}</option>`)}</select>`,
+    );
   const short = choices.every((choice) => choice.label.length < 12);
-  return frame(props, html`<div class=${short ? "choices short" : "choices"}>${choices.map((choice, index) => html`<label><input type="radio" id=${`${id}-${index}`} name=${id} .checked=${live(entry?.word === choice.word)} @change=${() => set({ word: choice.word })} /><span>${choice.label}</span></label>`)}</div>`, true);
+  return frame(
+    props,
+    html`<div class=${short ? "choices short" : "choices"}>${choices.map((choice, index) => html`<label><input type="radio" id=${`${id}-${index}`} name=${id} .checked=${live(entry?.word === choice.word)} @change=${() => set({ word: choice.word })} /><span>${choice.label}</span></label>`)}</div>`,
+    true,
+  );
 }
 
 /** @param {FieldProps} props */
 function yesField(props) {
   const { id, entry, set } = props;
-  return frame(props, html`<div class="choices short">${[true, false].map((yes) => html`<label><input type="radio" id=${`${id}-${yes ? "yes" : "no"}`} name=${id} .checked=${live(entry?.yes === yes)} @change=${() => set({ yes })} /><span>${t(yes ? "field.yes" : "field.no")}</span></label>`)}</div>`, true);
+  return frame(
+    props,
+    html`<div class="choices short">${[true, false].map((yes) => html`<label><input type="radio" id=${`${id}-${yes ? "yes" : "no"}`} name=${id} .checked=${live(entry?.yes === yes)} @change=${() => set({ yes })} /><span>${t(yes ? "field.yes" : "field.no")}</span></label>`)}</div>`,
+    true,
+  );
 }
 
 /** @param {FieldProps} props */
 function textField(props) {
   const { id, entry, set } = props;
-  return frame(props, html`<textarea id=${id} rows="3" aria-describedby=${`${id}-wrong`} .value=${live(entry?.text ?? "")} @input=${(/** @type {Event} */ event) => {
-    const { value } = /** @type {HTMLTextAreaElement} */ (event.target);
-    set(value === "" ? undefined : { text: value });
-  }}></textarea>`);
+  return frame(
+    props,
+    html`<textarea id=${id} rows="3" aria-describedby=${`${id}-wrong`} .value=${live(entry?.text ?? "")} @input=${(
+      /** @type {Event} */ event,
+    ) => {
+      const { value } = /** @type {HTMLTextAreaElement} */ (event.target);
+      set(value === "" ? undefined : { text: value });
+    }}></textarea>`,
+  );
 }
 
 /** A plain text box that is not an Entry: names, logins, reasons.
@@ -140,8 +176,10 @@ function textField(props) {
 export function plain({ id, label, help, value, set, problem, long = false, type = "text", autocomplete = "off" }) {
   const typed = (/** @type {Event} */ event) => set(/** @type {HTMLInputElement} */ (event.target).value);
   return html`<div class=${problem ? "field bad" : "field"}><label for=${id}>${label}</label>${help ? html`<p class="help" id=${`${id}-help`}>${help}</p>` : nothing}
-    ${long
-      ? html`<textarea id=${id} rows="3" aria-describedby=${`${id}-help ${id}-wrong`} .value=${live(value)} @input=${typed}></textarea>`
-      : html`<input id=${id} type=${type} autocomplete=${/** @type {any} */ (autocomplete)} autocapitalize="off" aria-describedby=${`${id}-help ${id}-wrong`} .value=${live(value)} @input=${typed} />`}
+    ${
+      long
+        ? html`<textarea id=${id} rows="3" aria-describedby=${`${id}-help ${id}-wrong`} .value=${live(value)} @input=${typed}></textarea>`
+        : html`<input id=${id} type=${type} autocomplete=${/** @type {any} */ (autocomplete)} autocapitalize="off" aria-describedby=${`${id}-help ${id}-wrong`} .value=${live(value)} @input=${typed} />`
+    }
     ${problem ? html`<p class="wrong" id=${`${id}-wrong`} role="alert">${problem}</p>` : nothing}</div>`;
 }

@@ -12,7 +12,14 @@ const WINDOW_SHARE = 0.46;
  * @param {Window} window
  * @returns {{low: number|null, high: number|null, value: number|null, beyond: "left"|"right"|null,
  *   never: {from: number, to: number}[], blur: number}} */
-export function layWindow({ low = null, high = null, value = null, neverBelow = null, neverAbove = null, resolution = null }) {
+export function layWindow({
+  low = null,
+  high = null,
+  value = null,
+  neverBelow = null,
+  neverAbove = null,
+  resolution = null,
+}) {
   const span = RIGHT - LEFT;
   const ends = [low, high].filter((end) => end !== null);
   if (!ends.length) return { low: null, high: null, value: null, beyond: null, never: [], blur: 0 };
@@ -44,7 +51,9 @@ export function layWindow({ low = null, high = null, value = null, neverBelow = 
 /** Push labels apart along a line so that none covers another, keeping their order.
  * @param {{at: number, size: number}[]} labels @param {number} least @param {number} most @returns {number[]} */
 export function spread(labels, least, most) {
-  const order = labels.map((_, index) => index).sort((a, b) => /** @type {any} */ (labels[a]).at - /** @type {any} */ (labels[b]).at);
+  const order = labels
+    .map((_, index) => index)
+    .sort((a, b) => /** @type {any} */ (labels[a]).at - /** @type {any} */ (labels[b]).at);
   const places = labels.map((label) => label.at);
   let edge = least;
   for (const index of order) {
@@ -64,8 +73,12 @@ export function spread(labels, least, most) {
 }
 
 /** A bracket post standing at x, its feet pointing `into` the window. */
-export const post = (/** @type {number} */ x, /** @type {number} */ into, /** @type {number} */ top, /** @type {number} */ bottom) =>
-  `M${x + into} ${top}H${x}V${bottom}H${x + into}`;
+export const post = (
+  /** @type {number} */ x,
+  /** @type {number} */ into,
+  /** @type {number} */ top,
+  /** @type {number} */ bottom,
+) => `M${x + into} ${top}H${x}V${bottom}H${x + into}`;
 /** The reading. */
 export const lozenge = (/** @type {number} */ x, /** @type {number} */ y, /** @type {number} */ r) =>
   `M${x} ${y - r}L${x + r} ${y}L${x} ${y + r}L${x - r} ${y}Z`;
@@ -93,6 +106,7 @@ export function layClearance({ before, now, high, low, never }) {
   const most = Math.max(before, now ?? 0, high ?? 0) || 1;
   const least = Math.max(0, Math.min(never ?? most, low ?? most, now ?? most) - most * 0.22);
   /** @param {number | null} x */
-  const at = (x) => (x === null ? null : round(Math.min(foot, Math.max(top, foot - ((x - least) / (most - least)) * (foot - top)))));
+  const at = (x) =>
+    x === null ? null : round(Math.min(foot, Math.max(top, foot - ((x - least) / (most - least)) * (foot - top))));
   return { before: at(before), now: at(now), high: at(high), low: at(low), never: at(never) };
 }

@@ -27,7 +27,8 @@ export function sheetScreen(phone, name) {
   const title = words(sheet.title);
   if (!phone.cautioned.value.includes(name))
     return screen(phone, {
-      title, back: "guide",
+      title,
+      back: "guide",
       page: html`${signal({ signal: "DANGER", text: t("defer.danger") })}<p>${t("defer.site")}</p>${(sheet.cautions ?? []).map(signal)}`,
       foot: html`<button class="primary" @click=${() => {
         phone.cautioned.value = [...phone.cautioned.value, name];
@@ -39,9 +40,13 @@ export function sheetScreen(phone, name) {
   const draft = phone.drafts.get(key);
   const entries = draft.entries ?? {};
   const system = phone.settings.all.value.units;
-  const maker = Object.fromEntries(Object.entries(draft.maker ?? {}).map(([line, value]) => [line.slice(name.length + 1), value]));
+  const maker = Object.fromEntries(
+    Object.entries(draft.maker ?? {}).map(([line, value]) => [line.slice(name.length + 1), value]),
+  );
   const judged = judgeSheet(bundle.calc, name, entries, maker);
-  const missing = sheet.inputs.filter((/** @type {any} */ input) => !input.optional && entries[input.name] === undefined);
+  const missing = sheet.inputs.filter(
+    (/** @type {any} */ input) => !input.optional && entries[input.name] === undefined,
+  );
   const set = (/** @type {string} */ input) => (/** @type {any} */ entry) => {
     const next = { ...phone.drafts.get(key).entries };
     if (entry === undefined) delete next[input];
@@ -59,16 +64,27 @@ export function sheetScreen(phone, name) {
 }
 
 /** @param {Phone} phone @param {any} bundle @param {any} input @param {any} entries @param {any} judged @param {(name: string) => (entry: any) => void} set */
-const one = (phone, bundle, input, entries, judged, set) => field(phone, { id: `g-${input.name}`, spec: input, entry: entries[input.name], program: bundle.calc, set: set(input.name), problem: judged.problems.find((/** @type {any} */ other) => other.input === input.name)?.message ?? null });
+const one = (phone, bundle, input, entries, judged, set) =>
+  field(phone, {
+    id: `g-${input.name}`,
+    spec: input,
+    entry: entries[input.name],
+    program: bundle.calc,
+    set: set(input.name),
+    problem: judged.problems.find((/** @type {any} */ other) => other.input === input.name)?.message ?? null,
+  });
 
 /** @param {Phone} phone @param {any} bundle @param {any} sheet @param {any} judged @param {any} entries @param {string} system */
 function results(phone, bundle, sheet, judged, entries, system) {
   if (judged.problems.length || !judged.result) return nothing;
   const { values } = judged.result;
-  const names = sheet.results.filter((/** @type {string} */ name) => values?.[name] !== undefined && values[name] !== null);
+  const names = sheet.results.filter(
+    (/** @type {string} */ name) => values?.[name] !== undefined && values[name] !== null,
+  );
   const [head, ...rest] = judged.result.status === "done" ? names : [];
   const big = head ? parts(bundle.calc, sheet.sheet, head, values[head], system) : null;
-  const label = (/** @type {string} */ name) => words(sheet.lines.find((/** @type {any} */ line) => line.name === name)?.label);
+  const label = (/** @type {string} */ name) =>
+    words(sheet.lines.find((/** @type {any} */ line) => line.name === name)?.label);
   return html`<section class="reading" aria-live="polite"><h2>${head ? label(head) : t("guide.result")}</h2>
     ${big ? html`<p class="big"><b class=${big.text.length > 6 ? "long" : ""}>${big.text}</b><span>${big.unit}</span></p>` : nothing}
     ${rest.length ? html`<dl>${rest.map((/** @type {string} */ name) => html`<div class="pair"><dt>${label(name)}</dt><dd>${sayValue(bundle.calc, sheet.sheet, name, values[name], system)}</dd></div>`)}</dl>` : nothing}

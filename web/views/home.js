@@ -11,8 +11,12 @@ import { windowSign } from "./window.js";
 /** @param {Phone} phone */
 export function homeScreen(phone) {
   const jobs = phone.journal.ids("job").map((id) => ({ id, state: phone.journal.job(id) }));
-  const open = jobs.filter((job) => isOpen(job.state)).sort((a, b) => (a.state.started.at < b.state.started.at ? 1 : -1));
-  const closed = jobs.filter((job) => job.state.status === "completed").sort((a, b) => (a.state.started.at < b.state.started.at ? 1 : -1));
+  const open = jobs
+    .filter((job) => isOpen(job.state))
+    .sort((a, b) => (a.state.started.at < b.state.started.at ? 1 : -1));
+  const closed = jobs
+    .filter((job) => job.state.status === "completed")
+    .sort((a, b) => (a.state.started.at < b.state.started.at ? 1 : -1));
   const acting = phone.people.acting;
   const page = html`
     <p class="row"><span>${t("home.acting", { who: acting?.name ?? "" })}</span><a class="word" href="#/people">${t("home.switch")}</a></p>
@@ -22,7 +26,12 @@ export function homeScreen(phone) {
     </section>
     ${closed.length ? html`<details><summary>${t("home.waiting", { n: closed.length })}</summary><ul class="cards">${closed.map((job) => html`<li>${card(phone, job)}</li>`)}</ul></details>` : nothing}
     <nav class="words" aria-label=${t("home.more")}><a class="word" href="#/guide">${t("home.guide")}</a><a class="word" href="#/sending">${t("home.sending")}</a><a class="word" href="#/settings">${t("home.settings")}</a></nav>`;
-  return screen(phone, { title: t("app.name"), back: null, page, foot: html`<a class="primary" href="#/positions">${t("home.begin")}</a>` });
+  return screen(phone, {
+    title: t("app.name"),
+    back: null,
+    page,
+    foot: html`<a class="primary" href="#/positions">${t("home.begin")}</a>`,
+  });
 }
 
 /** @param {Phone} phone @param {{id: string, state: any}} job */
@@ -47,7 +56,8 @@ function readiness(phone) {
 function room(phone) {
   const persisted = phone.persisted.value;
   const oldest = phone.oldestUnsent();
-  return html`${oldest > 48 ? told(t(oldest > 120 ? "unsent.very_old" : "unsent.old", { hours: Math.floor(oldest) }), oldest > 120 ? "halt" : "care") : nothing}
+  return html`${phone.sync.status.value.state === "sign_in" ? html`<p class="told care">${t("sending.sign_in")} <a class="word" href="#/people">${t("sending.sign_in_again")}</a></p>` : nothing}
+    ${oldest > 48 ? told(t(oldest > 120 ? "unsent.very_old" : "unsent.old", { hours: Math.floor(oldest) }), oldest > 120 ? "halt" : "care") : nothing}
     ${persisted === false ? html`<div class="told"><p>${t("room.ask")}</p><button class="word" @click=${() => phone.askRoom()}>${t("room.ask_now")}</button></div>` : nothing}
     ${persisted === "refused" ? told(t("room.refused"), "care") : nothing}`;
 }
@@ -55,7 +65,9 @@ function room(phone) {
 /** What the server said no to, and what to do. @param {Phone} phone */
 function notices(phone) {
   const list = phone.sync.notices.value;
-  return list.length ? html`<div class="told care"><a class="word" href="#/sending">${t("notices.some", { n: list.length })}</a></div>` : nothing;
+  return list.length
+    ? html`<div class="told care"><a class="word" href="#/sending">${t("notices.some", { n: list.length })}</a></div>`
+    : nothing;
 }
 
 /** Before anybody has signed in here. @param {Phone} phone */

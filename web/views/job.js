@@ -18,10 +18,12 @@ export function jobScreen(phone, job) {
   const { state, progress, procedure } = job;
   const [title, under] = jobTitles(state, job.bundle);
   const work = phone.canWork(state);
-  const next = job.steps.find((step) => step.id === progress.next) ?? job.steps.find((step) => step.told.status === "open");
+  const next =
+    job.steps.find((step) => step.id === progress.next) ?? job.steps.find((step) => step.told.status === "open");
   const done = job.steps.filter((step) => step.told.status === "done" || step.told.status === "not_applicable").length;
   const page = html`
     ${done === 0 ? opening(procedure) : nothing}
+    ${phone.offline.newer.value ? told(t("update.waits")) : nothing}
     <p class="strong">${t(`job.${state.status}`)} · ${t("job.done_of", { n: done, of: job.steps.length })}</p>
     ${returned(phone, state)}
     ${zeroEnergy(phone, state)}
@@ -29,17 +31,24 @@ export function jobScreen(phone, job) {
     <details ?open=${done > 0}><summary>${t("job.steps")}</summary>${list(job)}</details>
     ${work ? blockersOnceDone(job, next) : nothing}
     <details><summary>${t("job.about")}</summary>${facts(phone, job)}</details>`;
-  const go = next ? html`<a class="primary" href=${`#/job/${job.id}/step/${next.id}`}>${t(done ? "job.go_on" : "job.begin")}</a>` : nothing;
-  const complete = work && progress.can_complete ? html`<button class="primary" ?disabled=${phone.busy.value} @click=${() => phone.doing(async () => {
-    await completeJob(phone, job);
-    phone.say(t("job.completed_said"));
-  })}>${t("job.complete")}</button>` : nothing;
+  const go = next
+    ? html`<a class="primary" href=${`#/job/${job.id}/step/${next.id}`}>${t(done ? "job.go_on" : "job.begin")}</a>`
+    : nothing;
+  const complete =
+    work && progress.can_complete
+      ? html`<button class="primary" ?disabled=${phone.busy.value} @click=${() =>
+          phone.doing(async () => {
+            await completeJob(phone, job);
+            phone.say(t("job.completed_said"));
+          })}>${t("job.complete")}</button>`
+      : nothing;
   const foot = work ? (progress.can_complete ? complete : go) : null;
   return screen(phone, { title, under, back: "", bar: bar(job), page, foot: foot === nothing ? null : foot });
 }
 
 /** @param {Job} job */
-const bar = (job) => html`<div class=${job.steps.length > 24 ? "bar many" : "bar"} aria-hidden="true">${job.steps.map((step) => html`<i class=${step.told.status}></i>`)}</div>`;
+const bar = (job) =>
+  html`<div class=${job.steps.length > 24 ? "bar many" : "bar"} aria-hidden="true">${job.steps.map((step) => html`<i class=${step.told.status}></i>`)}</div>`;
 
 /** Cautions and what this app defers to, before anything else. @param {any} procedure */
 export function opening(procedure) {
@@ -52,7 +61,10 @@ export function opening(procedure) {
 function returned(phone, state) {
   if (state.status !== "returned") return nothing;
   const last = state.returned[state.returned.length - 1];
-  return told(t("job.returned_because", { who: phone.nameOf(last?.by), reason: last?.reason ?? last?.body?.reason ?? "" }), "care");
+  return told(
+    t("job.returned_because", { who: phone.nameOf(last?.by), reason: last?.reason ?? last?.body?.reason ?? "" }),
+    "care",
+  );
 }
 
 /** Who proved zero energy, how, when. Never more than that. @param {Phone} phone @param {any} state */
@@ -65,7 +77,10 @@ function zeroEnergy(phone, state) {
 }
 
 /** @param {Job} job @param {any} next */
-const blockersOnceDone = (job, next) => (next ? html`<details><summary>${t("job.what_blocks", { n: job.progress.blockers.length })}</summary>${blockers(job)}</details>` : nothing);
+const blockersOnceDone = (job, next) =>
+  next
+    ? html`<details><summary>${t("job.what_blocks", { n: job.progress.blockers.length })}</summary>${blockers(job)}</details>`
+    : nothing;
 
 /** @param {Job} job */
 function blockers(job) {
@@ -97,7 +112,10 @@ function facts(phone, job) {
   const rows = bundle.facts
     .filter((/** @type {any} */ fact) => state.facts?.[fact.name] !== undefined)
     .map((/** @type {any} */ fact) => [words(fact.label), phone.entryText(job.program, state.facts[fact.name], fact)]);
-  const maker = Object.entries(state.maker ?? {}).map(([line, one]) => [line.replace(".", ": "), html`${one.typed} ${one.unit}, ${one.document} ${one.revision ?? ""}`]);
+  const maker = Object.entries(state.maker ?? {}).map(([line, one]) => [
+    line.replace(".", ": "),
+    html`${one.typed} ${one.unit}, ${one.document} ${one.revision ?? ""}`,
+  ]);
   return html`${pairs([[t("job.started"), `${phone.nameOf(state.started.by)}, ${when(state.started.at)}`], ...rows, ...maker])}
     <p class="small soft">${t("job.handbook", { hash: state.bundle.slice(0, 12) })}</p>`;
 }
@@ -106,7 +124,11 @@ function facts(phone, job) {
 export function missingJob(phone, id) {
   const state = phone.journal.job(id);
   if (state && !phone.handbook.get(state.bundle)) void phone.handbook.bring(state.bundle);
-  return screen(phone, { title: t("job.title"), back: "", page: html`<p>${t(state ? "job.no_handbook" : "job.not_here")}</p>` });
+  return screen(phone, {
+    title: t("job.title"),
+    back: "",
+    page: html`<p>${t(state ? "job.no_handbook" : "job.not_here")}</p>`,
+  });
 }
 
 export { isOpen };

@@ -15,7 +15,8 @@ export function pad(phone) {
     ${KEYS.map((key) => {
       if (key === "unit")
         return html`<button type="button" class="told-unit" aria-label=${open.other ? t("pad.unit", { unit: open.unit, other: open.other }) : open.unit} aria-disabled=${open.other ? "false" : "true"} @click=${() => open.other && open.swap()}>${open.unit}</button>`;
-      if (key === "back") return html`<button type="button" aria-label=${t("pad.back")} @click=${() => press(open.id, "back")}>⌫</button>`;
+      if (key === "back")
+        return html`<button type="button" aria-label=${t("pad.back")} @click=${() => press(open.id, "back")}>⌫</button>`;
       return html`<button type="button" aria-label=${NAMES[key] ? t(/** @type {string} */ (NAMES[key])) : key} @click=${() => press(open.id, key)}>${key}</button>`;
     })}
     <button type="button" class="finish" @click=${() => finish(phone, open.id)}>${t("pad.finish")}</button>
@@ -44,7 +45,11 @@ function press(id, key) {
 function finish(phone, id) {
   const here = /** @type {HTMLInputElement | null} */ (document.getElementById(id));
   const list = [...(here?.closest("fieldset")?.querySelectorAll("input[data-pad]") ?? [])];
-  const next = /** @type {HTMLInputElement | undefined} */ (list.slice(list.indexOf(/** @type {Element} */ (here)) + 1).find((input) => !(/** @type {HTMLInputElement} */ (input).value)));
+  const next = /** @type {HTMLInputElement | undefined} */ (
+    list
+      .slice(list.indexOf(/** @type {Element} */ (here)) + 1)
+      .find((input) => !(/** @type {HTMLInputElement} */ (input).value))
+  );
   if (next && here?.value) {
     next.focus();
     return;

@@ -18,7 +18,7 @@ export function screen(phone, { title, under = "", back = "", bar = nothing, pag
       </header>
       ${bar}
       <main class="page" id="main" tabindex="-1">${banner(phone)}${page}</main>
-      ${foot ? html`<div class="foot">${foot}</div>` : nothing}
+      ${foot ? html`<section class="foot" aria-label=${t("frame.act")}>${foot}</section>` : nothing}
     </div>
     <div class="hidden" role="status" aria-live="polite">${phone.said.value}</div>`;
 }
@@ -45,7 +45,10 @@ function banner(phone) {
 
 /** A caution in its standard colours. @param {{signal: string, text: any}} caution */
 export function signal(caution) {
-  const triangle = caution.signal === "NOTICE" ? nothing : svg`<svg viewBox="0 0 28 25" aria-hidden="true"><path d="M14 1.5L26.5 23.5H1.5Z" fill="currentColor"></path><path d="M14 9V16M14 18.5V21" class="bang"></path></svg>`;
+  const triangle =
+    caution.signal === "NOTICE"
+      ? nothing
+      : svg`<svg viewBox="0 0 28 25" aria-hidden="true"><path d="M14 1.5L26.5 23.5H1.5Z" fill="currentColor"></path><path d="M14 9V16M14 18.5V21" class="bang"></path></svg>`;
   return html`<div class=${`signal ${caution.signal}`}><p class="panel">${triangle}<span>${caution.signal}</span></p><p class="say">${words(caution.text)}</p></div>`;
 }
 
@@ -65,4 +68,7 @@ export function pairs(rows) {
 export const told = (text, kind = "") => html`<p class=${`told ${kind}`}>${text}</p>`;
 
 /** The verdict in one line, for above the number pad. @param {import("./window.js").Verdict} verdict */
-export const verdictStrip = (verdict) => (verdict === "none" ? nothing : html`<p class=${`verdict strip is-${verdict}`}>${windowSign(verdict)}<b>${t(`verdict.${verdict}`)}</b></p>`);
+export const verdictStrip = (verdict) =>
+  verdict === "none"
+    ? nothing
+    : html`<p class=${`verdict strip is-${verdict}`}>${windowSign(verdict)}<b>${t(`verdict.${verdict}`)}</b></p>`;

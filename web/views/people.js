@@ -39,10 +39,12 @@ function change(phone, to) {
 /** @param {Phone} phone */
 function here(phone) {
   const acting = phone.people.actingId.value;
-  return html`<ul class="cards">${phone.people.here.value.map((person) => html`<li class=${person.id === acting ? "card chosen" : "card"}>
+  return html`<ul class="cards">${phone.people.here.value.map(
+    (person) => html`<li class=${person.id === acting ? "card chosen" : "card"}>
     <p><b>${person.name}</b></p><p class="soft">${person.roles.map((role) => t(`role.${role}`)).join(", ")}</p>
     ${person.id === acting ? html`<p class="state">${t("people.acting")}</p>` : html`<button class="second" @click=${() => phone.doing(() => phone.people.act(person.id))}>${t("people.act", { who: person.name })}</button>`}
-    <button class="word" @click=${() => signOut(phone, person.id)}>${t("people.off")}</button></li>`)}</ul>`;
+    <button class="word" @click=${() => signOut(phone, person.id)}>${t("people.off")}</button></li>`,
+  )}</ul>`;
 }
 
 /** @param {Phone} phone @param {string} id */

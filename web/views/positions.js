@@ -16,7 +16,10 @@ import { uuid7 } from "../events.js";
 
 /** @param {Phone} phone @returns {{id: string, state: any}[]} */
 function all(phone) {
-  return phone.journal.ids("position").map((id) => ({ id, state: phone.journal.position(id) })).filter((one) => !one.state.retired)
+  return phone.journal
+    .ids("position")
+    .map((id) => ({ id, state: phone.journal.position(id) }))
+    .filter((one) => !one.state.retired)
     .sort((a, b) => `${a.state.machine.name} ${a.state.name}`.localeCompare(`${b.state.machine.name} ${b.state.name}`));
 }
 
@@ -33,27 +36,55 @@ export function positionsScreen(phone) {
     <div class="field"><label for="find">${t("positions.find")}</label><input id="find" type="search" autocomplete="off" .value=${phone.find.value} @input=${(/** @type {Event} */ event) => (phone.find.value = /** @type {HTMLInputElement} */ (event.target).value)} /></div>
     <p class="hidden" role="status">${t("positions.found", { n: list.length })}</p>
     ${list.length ? html`<ul class="cards">${list.slice(0, 60).map(({ id, state }) => html`<li><a class="card" href=${`#/position/${id}`}><b>${state.machine.name}, ${state.name}</b><span>${words(bundle?.methods?.[state.facts?.locking_method?.word]?.title)}</span>${state.machine.area ? html`<span class="small soft">${state.machine.area}</span>` : nothing}</a></li>`)}</ul>${list.length > 60 ? html`<p>${t("positions.more", { n: list.length - 60 })}</p>` : nothing}` : html`<p class="empty">${every.length ? t("positions.none_found") : t("positions.none")}</p>`}`;
-  return screen(phone, { title: t("positions.title"), back: "", page, foot: html`<a class="primary low" href="#/new">${t("positions.new")}</a>` });
+  return screen(phone, {
+    title: t("positions.title"),
+    back: "",
+    page,
+    foot: html`<a class="primary low" href="#/new">${t("positions.new")}</a>`,
+  });
 }
 
 /** @param {Phone} phone @param {string} id */
 export function positionScreen(phone, id) {
   const state = phone.journal.position(id);
   const bundle = phone.handbook.get(phone.handbook.current.value);
-  if (!state || !bundle) return screen(phone, { title: t("positions.title"), back: "positions", page: html`<p>${t(state ? "job.no_handbook" : "positions.gone")}</p>` });
+  if (!state || !bundle)
+    return screen(phone, {
+      title: t("positions.title"),
+      back: "positions",
+      page: html`<p>${t(state ? "job.no_handbook" : "positions.gone")}</p>`,
+    });
   const method = state.facts?.locking_method?.word;
-  const jobs = phone.journal.ids("job").map((job) => ({ id: job, state: phone.journal.job(job) })).filter((job) => job.state.position === id);
+  const jobs = phone.journal
+    .ids("job")
+    .map((job) => ({ id: job, state: phone.journal.job(job) }))
+    .filter((job) => job.state.position === id);
   const running = jobs.filter((job) => isOpen(job.state));
   const can = (/** @type {string} */ work) => bundle.procedures[`${method}_${work}`];
-  const rows = bundle.facts.filter((/** @type {any} */ fact) => state.facts?.[fact.name] !== undefined).map((/** @type {any} */ fact) => [words(fact.label), phone.entryText(bundle.calc, state.facts[fact.name], fact)]);
+  const rows = bundle.facts
+    .filter((/** @type {any} */ fact) => state.facts?.[fact.name] !== undefined)
+    .map((/** @type {any} */ fact) => [words(fact.label), phone.entryText(bundle.calc, state.facts[fact.name], fact)]);
   const page = html`
     ${running.map((job) => html`<a class="card" href=${`#/job/${job.id}`}><b>${t("position.open_job")}</b><span>${jobTitles(job.state, phone.handbook.get(job.state.bundle))[1]}</span></a>`)}
     ${pairs(rows)}
     ${Object.entries(state.maker ?? {}).length ? html`<h2>${t("maker.title")}</h2>${pairs(Object.entries(state.maker).map(([line, one]) => [phone.lineName(bundle, line), html`${one.typed} ${one.unit} · ${one.document} ${one.revision ?? ""}`]))}` : nothing}
     <div class="words"><a class="word" href=${`#/edit/${id}`}>${t("position.change")}</a></div>`;
   const work = /** @type {const} */ (["mount", "remove"]);
-  const foot = phone.people.acting ? work.filter(can).map((one, at) => html`<a class=${at ? "second" : "primary low"} href=${`#/start/${id}/${one}`}>${t(`position.start_${one}`)}</a>`) : null;
-  return screen(phone, { title: `${state.machine.name}, ${state.name}`, under: words(bundle.methods?.[method]?.title), back: "positions", page, foot: foot?.length ? foot : null });
+  const foot = phone.people.acting
+    ? work
+        .filter(can)
+        .map(
+          (one, at) =>
+            html`<a class=${at ? "second" : "primary low"} href=${`#/start/${id}/${one}`}>${t(`position.start_${one}`)}</a>`,
+        )
+    : null;
+  return screen(phone, {
+    title: `${state.machine.name}, ${state.name}`,
+    under: words(bundle.methods?.[method]?.title),
+    back: "positions",
+    page,
+    foot: foot?.length ? foot : null,
+  });
 }
 
 /** Cautions and deference first; then the start. @param {Phone} phone @param {string} id @param {string} work */
@@ -62,15 +93,23 @@ export function startScreen(phone, id, work) {
   const bundle = phone.handbook.get(phone.handbook.current.value);
   const procedureId = `${state?.facts?.locking_method?.word}_${work}`;
   const procedure = bundle?.procedures?.[procedureId];
-  if (!procedure) return screen(phone, { title: t("job.title"), back: `position/${id}`, page: html`<p>${t("job.no_handbook")}</p>` });
+  if (!procedure)
+    return screen(phone, { title: t("job.title"), back: `position/${id}`, page: html`<p>${t("job.no_handbook")}</p>` });
   const page = html`${opening(procedure)}
     <p class="small soft">${words(procedure.title)} · ${procedure.source?.text ? words(procedure.source.text) : ""}</p>`;
-  const start = () => phone.doing(async () => {
-    const job = await startJob(phone, { id, state }, procedureId, procedure);
-    const [first] = procedure.steps;
-    phone.route.go(`job/${job}/step/${first.step}`, true);
+  const start = () =>
+    phone.doing(async () => {
+      const job = await startJob(phone, { id, state }, procedureId, procedure);
+      const [first] = procedure.steps;
+      phone.route.go(`job/${job}/step/${first.step}`, true);
+    });
+  return screen(phone, {
+    title: `${state.machine.name}, ${state.name}`,
+    under: t(`work.${work}`),
+    back: `position/${id}`,
+    page,
+    foot: html`<button class="primary" ?disabled=${phone.busy.value} @click=${start}>${t("job.start")}</button>`,
   });
-  return screen(phone, { title: `${state.machine.name}, ${state.name}`, under: t(`work.${work}`), back: `position/${id}`, page, foot: html`<button class="primary" ?disabled=${phone.busy.value} @click=${start}>${t("job.start")}</button>` });
 }
 
 /** The form of a position, made from the handbook's facts. @param {Phone} phone @param {string | null} id */
@@ -80,7 +119,14 @@ export function positionForm(phone, id) {
   if (!bundle) return screen(phone, { title: t("position.new"), back, page: html`<p>${t("job.no_handbook")}</p>` });
   const key = `position/${id ?? "new"}`;
   const known = id ? phone.journal.position(id) : null;
-  const draft = { machine: known?.machine?.name ?? "", area: known?.machine?.area ?? "", name: known?.name ?? "", facts: known?.facts ?? {}, maker: known?.maker ?? {}, ...phone.drafts.get(key) };
+  const draft = {
+    machine: known?.machine?.name ?? "",
+    area: known?.machine?.area ?? "",
+    name: known?.name ?? "",
+    facts: known?.facts ?? {},
+    maker: known?.maker ?? {},
+    ...phone.drafts.get(key),
+  };
   const method = draft.facts.locking_method?.word;
   const wanted = bundle.facts.filter((/** @type {any} */ fact) => asks(fact, method, bundle, draft.facts));
   const tried = phone.asked.value === key;
@@ -96,30 +142,75 @@ export function positionForm(phone, id) {
     ${plain({ id: "machine", label: t("position.machine"), help: machines.length ? t("position.machine_help") : "", value: draft.machine, set: (text) => set({ machine: text }), problem: tried && !draft.machine.trim() ? t("field.missing") : "" })}
     ${plain({ id: "area", label: `${t("position.area")} ${t("field.optional")}`, value: draft.area, set: (text) => set({ area: text }) })}
     ${plain({ id: "name", label: t("position.name"), help: t("position.name_help"), value: draft.name, set: (text) => set({ name: text }), problem: tried && !draft.name.trim() ? t("field.missing") : "" })}
-    ${wanted.map((/** @type {any} */ fact) => field(phone, { id: `fact-${fact.name}`, spec: fact, entry: draft.facts[fact.name], program: bundle.calc, problem: problem(fact), set: (entry) => {
-      const facts = { ...draft.facts };
-      if (entry === undefined) delete facts[fact.name];
-      else facts[fact.name] = entry;
-      set({ facts });
-    } }))}
+    ${wanted.map((/** @type {any} */ fact) =>
+      field(phone, {
+        id: `fact-${fact.name}`,
+        spec: fact,
+        entry: draft.facts[fact.name],
+        program: bundle.calc,
+        problem: problem(fact),
+        set: (/** @type {any} */ entry) => {
+          const facts = { ...draft.facts };
+          if (entry === undefined) delete facts[fact.name];
+          else facts[fact.name] = entry;
+          set({ facts });
+        },
+      }),
+    )}
     ${sheets.length ? html`<details ?open=${Object.keys(draft.maker).length > 0}><summary>${t("maker.add")}</summary>${sheets.map((sheet) => html`<div class="stack"><h2>${words(bundle.calc.sheets[sheet].title)}</h2>${makerFields(phone, { program: bundle.calc, sheet, maker: draft.maker, id: `m-${sheet}`, set: (maker) => set({ maker }) })}</div>`)}</details>` : nothing}`;
-  const save = () => phone.doing(async () => {
-    const bad = !draft.machine.trim() || !draft.name.trim() || wanted.some((/** @type {any} */ fact) => (draft.facts[fact.name] === undefined ? !fact.optional : singleProblems(bundle.calc, fact, draft.facts[fact.name]).length))
-      || Object.values(draft.maker).some((/** @type {any} */ one) => !one.document?.trim());
-    if (bad) {
-      phone.asked.value = key;
-      phone.say(t("reading.mend"));
-      requestAnimationFrame(() => /** @type {HTMLElement | null} */ (document.querySelector(".field.bad input, .field.bad select, .field.bad textarea"))?.focus());
-      return;
-    }
-    const twin = all(phone).find((one) => one.state.machine.name.toLowerCase() === draft.machine.trim().toLowerCase());
-    const facts = Object.fromEntries(wanted.map((/** @type {any} */ fact) => [fact.name, draft.facts[fact.name]]).filter(([, entry]) => entry !== undefined));
-    const machine = known?.machine?.name === draft.machine.trim() ? { ...known.machine, area: draft.area.trim() } : { id: twin?.state.machine.id ?? uuid7(), name: draft.machine.trim(), area: draft.area.trim() };
-    const record = await describePosition(phone, { machine, name: draft.name.trim(), facts, maker: draft.maker }, id, [key]);
-    phone.asked.value = "";
-    phone.route.go(`position/${record}`, true);
-  });
-  return keyed(key, screen(phone, { title: t(id ? "position.change" : "position.new"), back, page, foot: pad(phone) ?? html`<button class="primary low" ?disabled=${phone.busy.value} @click=${save}>${t("position.save")}</button>` }));
+  const save = () =>
+    phone.doing(async () => {
+      const bad =
+        !draft.machine.trim() ||
+        !draft.name.trim() ||
+        wanted.some((/** @type {any} */ fact) =>
+          draft.facts[fact.name] === undefined
+            ? !fact.optional
+            : singleProblems(bundle.calc, fact, draft.facts[fact.name]).length,
+        ) ||
+        Object.values(draft.maker).some((/** @type {any} */ one) => !one.document?.trim());
+      if (bad) {
+        phone.asked.value = key;
+        phone.say(t("reading.mend"));
+        requestAnimationFrame(() =>
+          /** @type {HTMLElement | null} */ (
+            document.querySelector(".field.bad input, .field.bad select, .field.bad textarea")
+          )?.focus(),
+        );
+        return;
+      }
+      const twin = all(phone).find(
+        (one) => one.state.machine.name.toLowerCase() === draft.machine.trim().toLowerCase(),
+      );
+      const facts = Object.fromEntries(
+        wanted
+          .map((/** @type {any} */ fact) => [fact.name, draft.facts[fact.name]])
+          .filter(([, entry]) => entry !== undefined),
+      );
+      const machine =
+        known?.machine?.name === draft.machine.trim()
+          ? { ...known.machine, area: draft.area.trim() }
+          : { id: twin?.state.machine.id ?? uuid7(), name: draft.machine.trim(), area: draft.area.trim() };
+      const record = await describePosition(
+        phone,
+        { machine, name: draft.name.trim(), facts, maker: draft.maker },
+        id,
+        [key],
+      );
+      phone.asked.value = "";
+      phone.route.go(`position/${record}`, true);
+    });
+  return keyed(
+    key,
+    screen(phone, {
+      title: t(id ? "position.change" : "position.new"),
+      back,
+      page,
+      foot:
+        pad(phone) ??
+        html`<button class="primary low" ?disabled=${phone.busy.value} @click=${save}>${t("position.save")}</button>`,
+    }),
+  );
 }
 
 export { signal, told };

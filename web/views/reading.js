@@ -29,10 +29,22 @@ export function readingView(phone, job, step, reading, draft) {
   return html`<section class="reading" aria-labelledby=${`reading-${name}`}>
     <h2 id=${`reading-${name}`}>${words(reading.label)}</h2>
     ${picture(phone, job.program, reading.sheet, judged ?? last?.body.result ?? now.result, judged ? now.entries : (last?.body.entries ?? now.entries))}
-    ${open ? now.fields.map((spec) => field(phone, {
-      id: `f-${name}-${spec.name}`, spec, entry: now.typed[spec.name], program: job.program, set: set(spec.name),
-      problem: now.problems.find((/** @type {any} */ one) => one.input === spec.name)?.message ?? (must && now.empty.includes(spec.name) ? t("field.missing") : null),
-    })) : nothing}
+    ${
+      open
+        ? now.fields.map((spec) =>
+            field(phone, {
+              id: `f-${name}-${spec.name}`,
+              spec,
+              entry: now.typed[spec.name],
+              program: job.program,
+              set: set(spec.name),
+              problem:
+                now.problems.find((/** @type {any} */ one) => one.input === spec.name)?.message ??
+                (must && now.empty.includes(spec.name) ? t("field.missing") : null),
+            }),
+          )
+        : nothing
+    }
     ${judged && !now.empty.length && !now.problems.length ? spoken(phone, job.program, reading.sheet, now) : nothing}
     ${open && now.result?.refusal?.code === "maker_value_needed" ? makerForm(phone, job, step, reading, draft) : nothing}
     ${before.length ? html`<ul class="stack">${[...before].reverse().map((one) => recorded(phone, job, reading, one))}</ul>` : nothing}
@@ -60,11 +72,18 @@ export function picture(phone, program, sheet, result, entries) {
   const verdict = result.verdict;
   if (values && typeof values.clearance_before === "number" && typeof values.clearance_high === "number") {
     const unit = entries.clearance_now?.unit ?? entries.clearance_before?.unit;
-    const say = (/** @type {string} */ line) => (typeof values[line] === "number" ? parts(program, sheet, line, values[line], system, unit).text : undefined);
+    const say = (/** @type {string} */ line) =>
+      typeof values[line] === "number" ? parts(program, sheet, line, values[line], system, unit).text : undefined;
     const shownUnit = parts(program, sheet, "clearance_high", values.clearance_high, system, unit).unit;
     const number = (/** @type {string} */ line) => (typeof values[line] === "number" ? values[line] : null);
     return html`<figure><figcaption class="small soft">${t("gauge.clearance", { unit: shownUnit })}</figcaption>${clearanceGauge(
-      { before: values.clearance_before, now: number("clearance_now"), high: number("clearance_high"), low: number("clearance_low"), never: number("residual_least") },
+      {
+        before: values.clearance_before,
+        now: number("clearance_now"),
+        high: number("clearance_high"),
+        low: number("clearance_low"),
+        never: number("residual_least"),
+      },
       {
         before: t("gauge.before", { x: say("clearance_before") ?? "" }),
         now: say("clearance_now") ? t("gauge.now", { x: say("clearance_now") ?? "" }) : undefined,
@@ -75,15 +94,23 @@ export function picture(phone, program, sheet, result, entries) {
       verdict,
     )}</figure>`;
   }
-  return gauges(program, sheet, result, entries, system).map((one) => html`<figure>${one.label ? html`<figcaption class="small">${one.label} <span class="soft">${one.words}</span></figcaption>` : nothing}${windowGauge(one.window, one.shown, one.verdict)}</figure>`);
+  return gauges(program, sheet, result, entries, system).map(
+    (one) =>
+      html`<figure>${one.label ? html`<figcaption class="small">${one.label} <span class="soft">${one.words}</span></figcaption>` : nothing}${windowGauge(one.window, one.shown, one.verdict)}</figure>`,
+  );
 }
 
 /** A reading that stands in the record. @param {Phone} phone @param {Job} job @param {any} reading @param {any} one */
 function recorded(phone, job, reading, one) {
   const entries = one.body.entries ?? {};
-  const names = reading.sheet ? (reading.ask ?? Object.keys(entries)).filter((/** @type {string} */ name) => entries[name]) : [];
+  const names = reading.sheet
+    ? (reading.ask ?? Object.keys(entries)).filter((/** @type {string} */ name) => entries[name])
+    : [];
   const rows = reading.sheet
-    ? names.map((/** @type {string} */ name) => [words(inputSpec(job.program, reading.sheet, name)?.label), phone.entryText(job.program, entries[name], inputSpec(job.program, reading.sheet, name))])
+    ? names.map((/** @type {string} */ name) => [
+        words(inputSpec(job.program, reading.sheet, name)?.label),
+        phone.entryText(job.program, entries[name], inputSpec(job.program, reading.sheet, name)),
+      ])
     : [[words(reading.label), phone.entryText(job.program, one.body.value, reading)]];
   return html`<li class="card">${pairs(rows)}${one.body.result ? verdictCard(one.body.result.verdict, []) : nothing}
     <p class="small">${t("reading.by", { who: phone.nameOf(one.by), at: when(one.at) })}${one.body.afterwards ? html` · ${t("reading.afterwards")}` : nothing}${one.accepted ? html` · ${t("reading.accepted")}` : nothing}${one.claimed ? html` · ${t("reading.claimed")}` : nothing}${one.refused ? html` · ${t("reading.refused")}` : nothing}</p></li>`;
@@ -94,7 +121,8 @@ function instrument(phone, job, reading) {
   const key = `job/${job.id}/instrument`;
   const all = phone.drafts.get(key);
   const tool = all[reading.sheet] ?? {};
-  const set = (/** @type {string} */ name) => (/** @type {string} */ text) => void phone.drafts.set(key, { ...all, [reading.sheet]: { ...tool, [name]: text } });
+  const set = (/** @type {string} */ name) => (/** @type {string} */ text) =>
+    void phone.drafts.set(key, { ...all, [reading.sheet]: { ...tool, [name]: text } });
   return html`<details><summary>${tool.name ? t("instrument.with", { name: tool.name }) : t("instrument.name_it")}</summary><div class="stack">
     ${plain({ id: `tool-${reading.reading}`, label: t("instrument.name"), help: t("instrument.name_help"), value: tool.name ?? "", set: set("name") })}
     ${plain({ id: `tool-date-${reading.reading}`, label: t("instrument.calibrated"), value: tool.calibrated ?? "", set: set("calibrated"), type: "date" })}</div></details>`;
@@ -103,7 +131,13 @@ function instrument(phone, job, reading) {
 /** The maker's values a sheet wants and does not have. @param {Phone} phone @param {Job} job @param {any} step @param {any} reading @param {any} draft */
 function makerForm(phone, job, step, reading, draft) {
   const key = draftKey(job.id, step.id);
-  return makerFields(phone, { program: job.program, sheet: reading.sheet, maker: draft.maker ?? {}, id: `maker-${reading.reading}`, set: (maker) => void phone.drafts.patch(key, { maker }) });
+  return makerFields(phone, {
+    program: job.program,
+    sheet: reading.sheet,
+    maker: draft.maker ?? {},
+    id: `maker-${reading.reading}`,
+    set: (maker) => void phone.drafts.patch(key, { maker }),
+  });
 }
 
 /** @param {Phone} phone @param {{program: any, sheet: string, maker: Record<string, any>, id: string, set: (maker: Record<string, any>) => void}} props */
@@ -119,7 +153,11 @@ export function makerFields(phone, { program, sheet, maker, id, set }) {
         set(next);
       };
       return html`${field(phone, { id: `${id}-${line.name}`, spec: { ...line, optional: true }, entry: one.typed ? { typed: one.typed, unit: one.unit } : undefined, program, set: (entry) => change(entry ?? { typed: "" }) })}
-        ${one.typed ? html`${plain({ id: `${id}-${line.name}-doc`, label: t("maker.document"), help: t("maker.document_help"), value: one.document ?? "", set: (text) => change({ document: text }), problem: one.document?.trim() ? "" : t("maker.document_missing") })}
-          ${plain({ id: `${id}-${line.name}-rev`, label: t("maker.revision"), value: one.revision ?? "", set: (text) => change({ revision: text }) })}` : nothing}`;
+        ${
+          one.typed
+            ? html`${plain({ id: `${id}-${line.name}-doc`, label: t("maker.document"), help: t("maker.document_help"), value: one.document ?? "", set: (text) => change({ document: text }), problem: one.document?.trim() ? "" : t("maker.document_missing") })}
+          ${plain({ id: `${id}-${line.name}-rev`, label: t("maker.revision"), value: one.revision ?? "", set: (text) => change({ revision: text }) })}`
+            : nothing
+        }`;
     })}</fieldset>`;
 }

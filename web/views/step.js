@@ -33,7 +33,19 @@ export function stepScreen(phone, job, id) {
     ${step.proves_zero_energy && step.told.status === "open" ? proofForm(phone, job, step, draft) : nothing}
     ${step.told.status === "closed" ? nothing : (step.readings ?? []).map((/** @type {any} */ reading) => readingView(phone, job, step, reading, draft))}
     ${panels(phone, job, step, draft)}`;
-  return keyed(id, screen(phone, { title, under, back: `job/${job.id}`, bar: bar(job, index), page, foot: panelFoot(phone, job, step, draft) ?? padFoot(phone, job, step, draft) ?? foot(phone, job, step, index, draft), heading: false }));
+  return keyed(
+    id,
+    screen(phone, {
+      title,
+      under,
+      back: `job/${job.id}`,
+      bar: bar(job, index),
+      page,
+      foot:
+        panelFoot(phone, job, step, draft) ?? padFoot(phone, job, step, draft) ?? foot(phone, job, step, index, draft),
+      heading: false,
+    }),
+  );
 }
 
 /** @param {Job} job @param {number} now */
@@ -51,7 +63,9 @@ function closed(job, step) {
 
 /** @param {Job} job @param {any} step @returns {any[]} */
 function missingFor(job, step) {
-  return (step.told.why_closed ?? []).map((/** @type {string} */ id) => job.steps.find((other) => other.id === id)).filter(Boolean);
+  return (step.told.why_closed ?? [])
+    .map((/** @type {string} */ id) => job.steps.find((other) => other.id === id))
+    .filter(Boolean);
 }
 
 /** @param {Phone} phone @param {Job} job @param {any} step */
@@ -71,7 +85,9 @@ function doneAlready(phone, job, step) {
   if (step.told.status === "done" && state)
     return told(t("step.done_by", { who: phone.nameOf(state.by), at: when(state.at) }));
   if (step.told.status === "not_applicable" && state)
-    return told(t("step.not_applicable_by", { who: phone.nameOf(state.by), at: when(state.at), reason: state.reason ?? "" }));
+    return told(
+      t("step.not_applicable_by", { who: phone.nameOf(state.by), at: when(state.at), reason: state.reason ?? "" }),
+    );
   return nothing;
 }
 
@@ -79,7 +95,9 @@ function doneAlready(phone, job, step) {
 function padFoot(phone, job, step, draft) {
   const open = phone.pad.value;
   if (!open) return null;
-  const reading = (step.readings ?? []).find((/** @type {any} */ one) => one.sheet && open.id.startsWith(`f-${one.reading}-`));
+  const reading = (step.readings ?? []).find(
+    (/** @type {any} */ one) => one.sheet && open.id.startsWith(`f-${one.reading}-`),
+  );
   const now = reading ? readingNow(job, reading, draft) : null;
   return html`${now?.started && now.result && !now.problems.length ? verdictStrip(now.result.verdict) : nothing}${pad(phone)}`;
 }
@@ -101,20 +119,26 @@ function proofForm(phone, job, step, draft) {
 function foot(phone, job, step, index, draft) {
   const next = job.steps[index + 1];
   const go = () => phone.route.go(next ? `job/${job.id}/step/${next.id}` : `job/${job.id}`);
-  const button = (/** @type {string} */ label, /** @type {() => void} */ act) => html`<button class="primary" ?disabled=${phone.busy.value} @click=${act}>${label}</button>`;
+  const button = (/** @type {string} */ label, /** @type {() => void} */ act) =>
+    html`<button class="primary" ?disabled=${phone.busy.value} @click=${act}>${label}</button>`;
   const status = step.told.status;
   if (!isOpen(job.state)) return button(t(next ? "step.next" : "step.to_job"), go);
   if (status === "closed") {
     const [first] = missingFor(job, step);
-    return button(t("step.to_missing"), () => phone.route.go(first ? `job/${job.id}/step/${first.id}` : `job/${job.id}`));
+    return button(t("step.to_missing"), () =>
+      phone.route.go(first ? `job/${job.id}/step/${first.id}` : `job/${job.id}`),
+    );
   }
   if (status !== "open") return button(t(next ? "step.next" : "step.to_job"), go);
-  if (step.proves_zero_energy) return button(t("proof.record"), () => phone.doing(() => prove(phone, job, step, draft, go)));
+  if (step.proves_zero_energy)
+    return button(t("proof.record"), () => phone.doing(() => prove(phone, job, step, draft, go)));
   if (step.readings?.length) return readingFoot(phone, job, step, draft, go, button);
-  return button(t(next ? "step.done_next" : "step.done"), () => phone.doing(async () => {
-    await stepDone(phone, job, step);
-    stayForSecond(step) ? undefined : go();
-  }));
+  return button(t(next ? "step.done_next" : "step.done"), () =>
+    phone.doing(async () => {
+      await stepDone(phone, job, step);
+      stayForSecond(step) ? undefined : go();
+    }),
+  );
 }
 
 /** @param {any} step */
@@ -124,25 +148,33 @@ const stayForSecond = (step) => step.hold === "second_person";
 function readingFoot(phone, job, step, draft, go, button) {
   const all = step.readings.map((/** @type {any} */ reading) => readingNow(job, reading, draft));
   const started = all.some((/** @type {any} */ now) => now.started);
-  const recorded = all.filter((/** @type {any} */ now) => isRequired(now.reading)).every((/** @type {any} */ now) => counted(job.state, step.id, now.reading.reading));
+  const recorded = all
+    .filter((/** @type {any} */ now) => isRequired(now.reading))
+    .every((/** @type {any} */ now) => counted(job.state, step.id, now.reading.reading));
   const repeats = step.readings.some((/** @type {any} */ reading) => reading.repeat);
-  const finish = () => phone.doing(async () => {
-    await stepDone(phone, job, step);
-    if (!stayForSecond(step)) go();
-  });
-  const record = (/** @type {boolean} */ on) => () => phone.doing(async () => {
-    const did = await recordReadings(phone, job, step);
-    if (did.wrong.length) {
-      phone.asked.value = step.id;
-      phone.say(t("reading.mend"));
-      requestAnimationFrame(() => /** @type {HTMLElement | null} */ (document.querySelector(".field.bad input, .field.bad select, .field.bad textarea"))?.focus());
-      return;
-    }
-    phone.asked.value = "";
-    if (!on || !did.alone) return;
-    await stepDone(phone, job, step);
-    if (!stayForSecond(step)) go();
-  });
+  const finish = () =>
+    phone.doing(async () => {
+      await stepDone(phone, job, step);
+      if (!stayForSecond(step)) go();
+    });
+  const record = (/** @type {boolean} */ on) => () =>
+    phone.doing(async () => {
+      const did = await recordReadings(phone, job, step);
+      if (did.wrong.length) {
+        phone.asked.value = step.id;
+        phone.say(t("reading.mend"));
+        requestAnimationFrame(() =>
+          /** @type {HTMLElement | null} */ (
+            document.querySelector(".field.bad input, .field.bad select, .field.bad textarea")
+          )?.focus(),
+        );
+        return;
+      }
+      phone.asked.value = "";
+      if (!on || !did.alone) return;
+      await stepDone(phone, job, step);
+      if (!stayForSecond(step)) go();
+    });
   if (started) return button(t(repeats ? "reading.record_this" : "reading.record_next"), record(!repeats));
   if (!recorded) return button(t(repeats ? "reading.record_this" : "reading.record_next"), record(!repeats));
   const outside = step.readings.some((/** @type {any} */ reading) => {
@@ -161,7 +193,9 @@ async function prove(phone, job, step, draft, go) {
   if (!how || !tried) {
     phone.asked.value = step.id;
     phone.say(t("reading.mend"));
-    requestAnimationFrame(() => /** @type {HTMLElement | null} */ (document.querySelector(".field.bad textarea"))?.focus());
+    requestAnimationFrame(() =>
+      /** @type {HTMLElement | null} */ (document.querySelector(".field.bad textarea"))?.focus(),
+    );
     return;
   }
   phone.asked.value = "";

@@ -22,12 +22,15 @@ export function panels(phone, job, step, draft) {
 /** @param {Phone} phone @param {Job} job @param {any} step @param {any} draft */
 function words(phone, job, step, draft) {
   const key = draftKey(job.id, step.id);
-  const word = (/** @type {string} */ name, /** @type {string} */ label) => html`<button class="word" aria-expanded=${phone.panel.value === name ? "true" : "false"} @click=${() => (phone.panel.value = phone.panel.value === name ? "" : name)}>${label}</button>`;
+  const word = (/** @type {string} */ name, /** @type {string} */ label) =>
+    html`<button class="word" aria-expanded=${phone.panel.value === name ? "true" : "false"} @click=${() => (phone.panel.value = phone.panel.value === name ? "" : name)}>${label}</button>`;
   const open = step.told.status === "open" || step.told.status === "closed";
   const may = step.not_applicable !== "never" && !step.proves_zero_energy;
   return html`<div class="words thumb">
       ${word("note", t("step.note"))}
-      <label class="word" for="camera">${t("step.photo")}</label><input class="hidden" id="camera" type="file" accept="image/*" capture="environment" @change=${(/** @type {Event} */ event) => {
+      <label class="word" for="camera">${t("step.photo")}</label><input class="hidden" id="camera" type="file" accept="image/*" capture="environment" @change=${(
+        /** @type {Event} */ event,
+      ) => {
         const input = /** @type {HTMLInputElement} */ (event.target);
         const [file] = input.files ?? [];
         input.value = "";
@@ -67,18 +70,19 @@ export function panelFoot(phone, job, step, draft) {
   if (!act || !phone.canWork(job.state)) return null;
   const key = draftKey(job.id, step.id);
   const text = draft.panel?.[panel] ?? "";
-  const save = () => phone.doing(async () => {
-    if (!text.trim()) {
-      phone.asked.value = `panel-${panel}`;
-      document.getElementById("panel-text")?.focus();
-      return;
-    }
-    await write(phone, act.kind, job.id, { step: step.id, [act.field]: text.trim() });
-    const rest = { ...phone.drafts.get(key), panel: {} };
-    await phone.drafts.set(key, rest);
-    phone.panel.value = "";
-    phone.asked.value = "";
-  });
+  const save = () =>
+    phone.doing(async () => {
+      if (!text.trim()) {
+        phone.asked.value = `panel-${panel}`;
+        document.getElementById("panel-text")?.focus();
+        return;
+      }
+      await write(phone, act.kind, job.id, { step: step.id, [act.field]: text.trim() });
+      const rest = { ...phone.drafts.get(key), panel: {} };
+      await phone.drafts.set(key, rest);
+      phone.panel.value = "";
+      phone.asked.value = "";
+    });
   return html`<button class="primary" ?disabled=${phone.busy.value} @click=${save}>${t(`panel.${panel}_save`)}</button>
     <button class="word" @click=${() => (phone.panel.value = "")}>${t("panel.close")}</button>`;
 }
@@ -87,7 +91,10 @@ export function panelFoot(phone, job, step, draft) {
 function second(phone, job, step) {
   const state = job.state.steps?.[step.id];
   const confirmed = state?.confirmed ?? [];
-  if (confirmed.length) return told(t("second.confirmed", { who: confirmed.map((/** @type {any} */ one) => phone.nameOf(one.by ?? one)).join(", ") }));
+  if (confirmed.length)
+    return told(
+      t("second.confirmed", { who: confirmed.map((/** @type {any} */ one) => phone.nameOf(one.by ?? one)).join(", ") }),
+    );
   if (step.told.status !== "done") return told(t("second.will"), "care");
   const others = phone.people.here.value.filter((person) => person.id !== state?.by);
   return html`<div class="told care stack"><p class="strong">${t("second.needed")}</p><p>${t("second.help")}</p>

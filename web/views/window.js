@@ -34,10 +34,12 @@ export function windowGauge(window, shown, verdict) {
   const place = layWindow(window);
   const y = 62;
   const labels = [];
-  if (place.low !== null && shown.low) labels.push({ at: place.low, size: width(shown.low), text: shown.low, kind: "limit" });
+  if (place.low !== null && shown.low)
+    labels.push({ at: place.low, size: width(shown.low), text: shown.low, kind: "limit" });
   if (place.value !== null && shown.value)
     labels.push({ at: place.value, size: width(shown.value), text: shown.value, kind: "value" });
-  if (place.high !== null && shown.high) labels.push({ at: place.high, size: width(shown.high), text: shown.high, kind: "limit" });
+  if (place.high !== null && shown.high)
+    labels.push({ at: place.high, size: width(shown.high), text: shown.high, kind: "limit" });
   const places = spread(labels, 0, 360);
   const from = place.low ?? LEFT;
   const to = place.high ?? RIGHT;
@@ -55,9 +57,12 @@ export function windowGauge(window, shown, verdict) {
 /** @param {ReturnType<typeof layWindow>} place @param {number} y */
 function reading(place, y) {
   const x = /** @type {number} */ (place.value);
-  const blur = place.blur > 3 ? svg`<path class="gauge-blur" d="M${x - place.blur} ${y}H${x + place.blur}"></path>` : null;
-  if (place.beyond === "left") return svg`<path class="sign-reading" d="M${x - 16} ${y}L${x} ${y - 11}V${y + 11}Z"></path>`;
-  if (place.beyond === "right") return svg`<path class="sign-reading" d="M${x + 16} ${y}L${x} ${y - 11}V${y + 11}Z"></path>`;
+  const blur =
+    place.blur > 3 ? svg`<path class="gauge-blur" d="M${x - place.blur} ${y}H${x + place.blur}"></path>` : null;
+  if (place.beyond === "left")
+    return svg`<path class="sign-reading" d="M${x - 16} ${y}L${x} ${y - 11}V${y + 11}Z"></path>`;
+  if (place.beyond === "right")
+    return svg`<path class="sign-reading" d="M${x + 16} ${y}L${x} ${y - 11}V${y + 11}Z"></path>`;
   return svg`${blur}<path class="sign-reading" d=${lozenge(x, y, 12)}></path>`;
 }
 
@@ -78,16 +83,27 @@ export function clearanceGauge(marks, shown, verdict) {
     if (y !== null && text) labels.push({ at: y, size: kind === "now" ? 32 : 25, text, kind });
   }
   const places = spread(labels, 0, 316);
-  const window = at.high !== null && at.low !== null ? svg`
+  const window =
+    at.high !== null && at.low !== null
+      ? svg`
     <rect class="gauge-wash" x=${tube.x} y=${at.high} width=${tube.width} height=${at.low - at.high}></rect>
-    <path class="sign-post" d="M14 ${at.high + 8}V${at.high}H68V${at.high + 8}M14 ${at.low - 8}V${at.low}H68V${at.low - 8}"></path>` : null;
+    <path class="sign-post" d="M14 ${at.high + 8}V${at.high}H68V${at.high + 8}M14 ${at.low - 8}V${at.low}H68V${at.low - 8}"></path>`
+      : null;
   return svg`<svg class="gauge standing is-${verdict}" viewBox="0 0 360 316" aria-hidden="true" focusable="false">
     <rect class="gauge-tube" x=${tube.x} y="4" width=${tube.width} height=${tube.foot - 4} rx="6"></rect>
-    ${at.never === null ? null : svg`<path class="sign-hatch" d=${hatch(tube.x + 2, tube.x + tube.width - 2, at.never, tube.foot - 2)}></path>
-      <path class="gauge-never" d="M14 ${at.never}H68"></path>`}
+    ${
+      at.never === null
+        ? null
+        : svg`<path class="sign-hatch" d=${hatch(tube.x + 2, tube.x + tube.width - 2, at.never, tube.foot - 2)}></path>
+      <path class="gauge-never" d="M14 ${at.never}H68"></path>`
+    }
     ${window}
-    ${at.now === null || at.before === null ? null : svg`<path class="gauge-run" d="M41 ${at.before}V${at.now}"></path>
-      <path class="sign-reading" d=${lozenge(41, at.now, 13)}></path>`}
+    ${
+      at.now === null || at.before === null
+        ? null
+        : svg`<path class="gauge-run" d="M41 ${at.before}V${at.now}"></path>
+      <path class="sign-reading" d=${lozenge(41, at.now, 13)}></path>`
+    }
     ${labels.map((label, index) => svg`<text class="gauge-${label.kind}" x="84" y=${/** @type {number} */ (places[index]) + 6}>${label.text}</text>`)}
   </svg>`;
 }
