@@ -1,0 +1,57 @@
+"""Failures: the list, and one beside the installation it follows."""
+
+from __future__ import annotations
+
+from typing import Any
+
+from fastapi import APIRouter, Depends, Request
+from fastapi.responses import HTMLResponse, Response
+
+from shaftside.pages import numbers
+from shaftside.pages.job_page import Reader, entry_shown
+from shaftside.pages.ports import apart, handbook, names, records, signed_in
+from shaftside.pages.render import page, system
+from shaftside.review import review
+
+router = APIRouter()
+
+
+@router.get("/desk/failures", response_class=HTMLResponse)
+async def failures(request: Request, session: Any = Depends(signed_in)) -> Response:
+    """Every reported failure, newest first."""
+    rows = await apart(records(request).failures)
+    return page(request, "failures.html", session, rows=rows)
+
+
+@router.get("/desk/failures/{failure_id}", response_class=HTMLResponse)
+async def failure(request: Request, failure_id: str, session: Any = Depends(signed_in)) -> Response:
+    """One failure: what was reported, and what stands out in the record of the installation it follows."""
+    held = records(request)
+    view = await apart(held.failure, failure_id)
+    event = next((one["event"] for one in view.events if one["event"]["kind"] == "failure_reported"), {})
+    body = event.get("body", {})
+    position = str(body.get("position", ""))
+    place = await apart(held.position, position)
+    found: dict[str, Any] = {"review": None, "windows": {}}
+    if view.follows is not None:
+        job = await apart(held.job, view.follows.job)
+        reader = Reader(job, numbers.show, system(request))
+        found["review"] = review(job.state, job.procedure, job.progress, body)
+        found["windows"] = {row.event: row.windows for row in reader.readings()}
+    return page(
+        request,
+        "failure.html",
+        session,
+        id=view.id,
+        position=position,
+        position_words=f"{place.state.get('machine', {}).get('name', '')}, {place.state.get('name', '')}",
+        found_on=body.get("found_on", ""),
+        text=body.get("text", ""),
+        appearance=body.get("appearance", ""),
+        running=entry_shown(body.get("running_h"), handbook(request).get("calc", {}).get("units", {})),
+        by=event.get("actor", ""),
+        at=event.get("wall", ""),
+        job=view.follows,
+        people=await names(request),
+        **found,
+    )

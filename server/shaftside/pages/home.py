@@ -1,0 +1,55 @@
+"""The desk's first page, and the small choices of whoever reads it."""
+
+from __future__ import annotations
+
+from typing import Any
+
+from fastapi import APIRouter, Depends, Request
+from fastapi.responses import HTMLResponse, Response
+
+from shaftside.pages.acts import text
+from shaftside.pages.ports import apart, names, records, signed_in
+from shaftside.pages.render import LONG, SYSTEMS, THEMES, go, inside_desk, page
+from shaftside.records import JobQuery
+from shaftside.review.record import say
+
+router = APIRouter()
+
+
+@router.get("/desk", include_in_schema=False)
+async def bare() -> Response:
+    """The desk without its slash."""
+    return go("/desk/")
+
+
+@router.get("/desk/", response_class=HTMLResponse)
+async def home(request: Request, session: Any = Depends(signed_in)) -> Response:
+    """What waits for sign-off, what is due, what failed, open work, and entries in doubt."""
+    held = records(request)
+    open_work = await apart(held.search, JobQuery(status=("open", "returned"), limit=100))
+    waiting = await apart(held.waiting_for_sign_off)
+    return page(
+        request,
+        "home.html",
+        session,
+        waiting=waiting,
+        due=await apart(held.due),
+        failures=await apart(held.failures),
+        open=open_work,
+        doubtful=[job for job in [*waiting, *open_work] if job.claimed or getattr(job, "refused", 0)],
+        people=await names(request),
+        say_text=say,
+    )
+
+
+@router.post("/desk/preferences")
+async def preferences(request: Request) -> Response:
+    """Units and theme, kept in two cookies that say nothing about the person."""
+    form = await request.form()
+    answer = go(inside_desk(text(form, "back")))
+    secure = request.url.scheme == "https"
+    for cookie, field, known in (("desk_units", "units", SYSTEMS), ("desk_theme", "theme", THEMES)):
+        chosen = text(form, field)
+        if chosen in known:
+            answer.set_cookie(cookie, chosen, LONG, path="/desk", secure=secure, httponly=True, samesite="lax")
+    return answer

@@ -1,0 +1,133 @@
+"""The facts that a job's pages and its print share, gathered once from the view of the job."""
+
+from __future__ import annotations
+
+from typing import Any
+
+from shaftside.pages.job_page import Reader, facts_shown
+from shaftside.review.record import say
+
+
+def _items(value: Any) -> list[dict[str, Any]]:
+    if isinstance(value, dict):
+        return [{"event": key, **one} for key, one in value.items()]
+    return [one for one in value or [] if isinstance(one, dict)]
+
+
+def deviations(state: dict[str, Any]) -> list[dict[str, Any]]:
+    """Deviations, undecided ones first: event, step, text, by, at, decision, reason, decided_by."""
+    out = []
+    for one in _items(state.get("deviations")):
+        decided = one.get("decided")
+        answer = decided if isinstance(decided, dict) else one
+        out.append(
+            {
+                "event": str(one.get("event", "")),
+                "step": one.get("step"),
+                "text": one.get("text", ""),
+                "by": str(one.get("by", "")),
+                "at": one.get("at", ""),
+                "decision": answer.get("decision"),
+                "reason": answer.get("reason"),
+                "decided_by": answer.get("by") if answer is decided else None,
+            }
+        )
+    return sorted(out, key=lambda one: (one["decision"] is not None, str(one["at"])))
+
+
+def later(state: dict[str, Any]) -> list[tuple[str, str, bool]]:
+    """(title, after how much, whether it is done) of work that comes due later."""
+    held = state.get("follow_ups_done")
+    done = set(held) if isinstance(held, dict) else set()
+    for one in held if isinstance(held, list) else []:
+        done.add(one.get("follow_up") if isinstance(one, dict) else one)
+    out = []
+    for one in _items(state.get("outstanding")):
+        after = one.get("after") or {}
+        parts = [f"after {amount} running hours" if key == "running_h" else f"after {amount} {key}" for key, amount in after.items()]
+        out.append((say(one.get("title")) or str(one.get("follow_up", "")), ", ".join(parts), one.get("follow_up") in done))
+    return out
+
+
+def signatures(events: list[dict[str, Any]], names: dict[str, str]) -> list[dict[str, Any]]:
+    """Who signed what with which meaning: the completion, every sign-off and every return, in order."""
+    meanings = {
+        "job_completed": "I did this work and recorded it as complete",
+        "job_returned": "Returned for rework",
+    }
+    out = []
+    for kept in events:
+        event = kept["event"]
+        kind, body = event["kind"], event.get("body", {})
+        if kind not in (*meanings, "job_signed") or kept.get("outcome") == "refused":
+            continue
+        reason = f": {body['reason']}" if body.get("reason") else ""
+        out.append(
+            {
+                "name": body.get("name") or names.get(event["actor"], event["actor"]),
+                "role": body.get("role") or ("technician" if kind == "job_completed" else "lead"),
+                "at": event["wall"],
+                "meaning": body.get("statement") or meanings[kind] + reason,
+                "heads": body.get("heads") or event.get("parents", []),
+            }
+        )
+    return out
+
+
+def claims(state: dict[str, Any], events: list[dict[str, Any]]) -> list[dict[str, str]]:
+    """Entries that are only claimed and still wait for an answer."""
+    waiting = set(map(str, state.get("claimed", [])))
+    return [
+        {"event": one["event"]["id"], "what": one["event"]["kind"], "by": one["event"]["actor"], "at": one["event"]["wall"]}
+        for one in events
+        if one["event"]["id"] in waiting
+    ]
+
+
+def context(view: Any, reader: Reader, names: dict[str, str]) -> dict[str, Any]:
+    """What job.html, sign.html and print.html are rendered with."""
+    state = view.state
+    rows = reader.readings()
+    rivals = {row.event for _, _, _, held in reader.conflicts() for row in held}
+    bad = [row for row in rows if (row.needs_lead or row.claimed or row.refused) and row.event not in rivals]
+    bad.sort(key=lambda row: (bool(row.accepted) or not row.counts, row.at))
+    held_up = {b.get("event") for b in view.blockers if b.get("code") == "lead_agreement_missing"}
+    held_steps = {b.get("step") for b in view.blockers if b.get("code") == "lead_agreement_missing"}
+    steps = reader.step_rows()
+    return {
+        "id": view.id,
+        "state": state,
+        "people": names,
+        "readings": rows,
+        "bad": bad,
+        "good": [row for row in rows if row not in bad and row.event not in rivals],
+        "conflicts": reader.conflicts(),
+        "steps": steps,
+        "step_words": reader.step_words,
+        "deviations": deviations(state),
+        "not_applicable": [
+            {
+                "do": row.do,
+                "reason": row.reason,
+                "by": row.by or "",
+                "at": row.at,
+                "agreed": row.agreed,
+                "event": row.event or "",
+                "waits": row.event in held_up or row.id in held_steps,
+            }
+            for row in steps
+            if row.status == "not_applicable"
+        ],
+        "refused": _items(state.get("refused")),
+        "claims": claims(state, view.events),
+        "blockers": [reader.blocker_words(one) for one in view.blockers],
+        "proofs": _items(state.get("zero_energy", {}).get("proofs")),
+        "lost": _items(state.get("zero_energy", {}).get("lost")),
+        "later": later(state),
+        "notes": _items(state.get("notes")),
+        "photos": _items(state.get("photos")),
+        "facts": facts_shown(state.get("facts") or {}, view.bundle),
+        "makers": reader.job_makers(),
+        "events": view.events,
+        "signatures": signatures(view.events, names),
+    }
