@@ -13,8 +13,8 @@ TORQUE_SMALL_INCH = [("lbf.in", ["10", "5", "2", "1", "0.5"])]
 TORQUE_INCH = [("lbf.ft", ["5", "2", "1", "0.5", "0.2", "0.1"])]
 MICROMETER = ("mm", ["0.001"])
 MICROMETER_INCH = ("in", ["0.0001", "0.00005"])
-FEELER = ("mm", ["0.01", "0.005", "0.002", "0.001"])
-FEELER_INCH = ("in", ["0.0005", "0.0002", "0.0001", "0.00005"])
+FEELER = ("mm", ["0.01", "0.005"])  # finer than 0.005 nobody reads between two blades
+FEELER_INCH = ("in", ["0.0005", "0.0002"])
 DIAL = ("mm", ["0.01", "0.005", "0.001"])
 ANGLE = ("deg", ["5", "2", "1"])
 
