@@ -13,7 +13,7 @@ import { Settings } from "./settings.js";
 import { reduceJob, reducePosition } from "./state.js";
 import { FullPhone, openStore } from "./store.js";
 import { Sync } from "./sync.js";
-import { language, t } from "./text/say.js";
+import { language, system, t } from "./text/say.js";
 import { guideScreen, sheetScreen } from "./views/guide.js";
 import { homeScreen } from "./views/home.js";
 import { isOpen, jobScreen, missingJob } from "./views/job.js";
@@ -280,6 +280,7 @@ async function start() {
   await phone.load();
   effect(() => {
     language.value = phone.settings.all.value.lang;
+    system.value = phone.settings.all.value.units;
     document.title = t("app.name");
     render(view(phone), root);
   });

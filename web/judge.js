@@ -1,7 +1,7 @@
 // The one place where screens meet the calculation: entries in, judgement and words out.
-import { evaluate, readInputs, readMakers, sayCheck, sayRefusal, show, truth, working } from "./calculation.js";
-import { language, t, words } from "./text/say.js";
-import { unitIn } from "./units.js";
+import { evaluate, readInputs, readMakers, truth } from "./calc.js";
+import { language, system as shownIn, t, words } from "./text/say.js";
+import { sayCheck, sayRefusal, show, working } from "./working.js";
 
 /** @typedef {{input: string, message: string}} Problem */
 
@@ -9,7 +9,7 @@ import { unitIn } from "./units.js";
  * @param {any} program @param {string} sheet @param {Record<string, any>} entries @param {Record<string, any>} [maker] line -> maker's value as typed
  * @returns {{result: any, problems: Problem[], say: string[]}} say: why there is no answer, in sentences */
 export function judgeSheet(program, sheet, entries, maker = {}) {
-  const read = readInputs(program, sheet, entries);
+  const read = readInputs(program, sheet, entries, language.value, shownIn.value);
   const makers = readMakers(program, sheet, maker);
   const problems = [...read.problems, ...makers.problems];
   if (read.problems.length) return { result: null, problems, say: [] };
@@ -17,7 +17,7 @@ export function judgeSheet(program, sheet, entries, maker = {}) {
   return {
     result,
     problems,
-    say: result.status === "refused" ? [sayRefusal(program, sheet, result, entries, language.value, "metric")] : [],
+    say: result.status === "refused" ? [sayRefusal(program, sheet, result, entries, language.value, shownIn.value)] : [],
   };
 }
 
@@ -39,7 +39,7 @@ const loose = (program, specs) => ({
 /** @param {any} program @param {any} spec @param {any} entry @returns {Problem[]} */
 export function singleProblems(program, spec, entry) {
   if (entry === undefined || spec.kind === "text") return [];
-  return readInputs(loose(program, [spec]), "loose", { [spec.name]: entry }).problems;
+  return readInputs(loose(program, [spec]), "loose", { [spec.name]: entry }, language.value, shownIn.value).problems;
 }
 
 /** Facts as the walker takes them: SI numbers, words, yes/no. @param {any} bundle @param {Record<string, any>} entries */
@@ -115,7 +115,9 @@ export function parts(program, sheet, name, value, system, unit) {
       : null;
     return { text: choice ? words(choice.label) : value, unit: "" };
   }
-  const shown = show(program, value, unit ?? unitIn(program, spec?.unit ?? "1", system), unit ? "as_is" : system);
+  // A unit that was typed is kept; the system asked for is then the unit's own.
+  const own = program.units[unit ?? ""]?.system;
+  const shown = show(program, value, unit ?? spec?.unit ?? "1", own && own !== "both" ? own : system);
   const cut = Math.max(shown.lastIndexOf(" "), shown.lastIndexOf("\u00a0"), shown.lastIndexOf("\u202f"));
   if (cut < 0 && shown.endsWith("°")) return { text: shown.slice(0, -1), unit: "°" };
   return cut < 0 ? { text: shown, unit: "" } : { text: shown.slice(0, cut), unit: shown.slice(cut + 1) };

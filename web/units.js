@@ -3,31 +3,21 @@
 /** @param {any} program @param {string} unit */
 export const shownUnit = (program, unit) => program?.units?.[unit]?.shown ?? unit;
 
-/** @param {any} program @param {string} unit @returns {string | null} the same kind's unit in the other system */
-export const otherUnit = (program, unit) => program?.units?.[unit]?.partner ?? null;
-
-const INCH = new Set([
-  "in",
-  "thou",
-  "lbf",
-  "lbf.ft",
-  "lbf.in",
-  "psi",
-  "ksi",
-  "degF",
-  "dF",
-  "in/s",
-  "lb",
-  "oz",
-  "in2",
-  "hp",
-]);
+/** The next unit that the same reading may be given in: metric, inch, and the small inch unit where there is one.
+ * @param {any} program @param {string} unit @returns {string | null} */
+export function otherUnit(program, unit) {
+  const units = program?.units ?? {};
+  const own = units[unit];
+  if (!own?.partner) return null;
+  const metric = own.system === "inch" ? own.partner : unit;
+  const group = [metric, units[metric]?.partner, units[metric]?.small].filter(Boolean);
+  return group[(group.indexOf(unit) + 1) % group.length];
+}
 
 /** The unit a field of this declared unit is entered in, by the person's choice of system.
  * @param {any} program @param {string} unit @param {string} system metric | inch */
 export function unitIn(program, unit, system) {
-  const wantsInch = system === "inch";
-  if (INCH.has(unit) === wantsInch) return unit;
-  const other = otherUnit(program, unit);
-  return other && INCH.has(other) === wantsInch ? other : unit;
+  const own = program?.units?.[unit];
+  if (!own?.partner || own.system === "both" || own.system === system) return unit;
+  return own.partner;
 }

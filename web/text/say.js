@@ -6,6 +6,8 @@ import { en } from "./en.js";
 const CATALOGUES = { en };
 export const LANGUAGES = Object.keys(CATALOGUES);
 export const language = signal("en");
+/** metric | inch: what unmet fields and computed numbers are shown in. */
+export const system = signal("metric");
 
 /** A sentence of the catalogue, `{name}` filled in; `key.one` / `key.other` by the count `n`.
  * @param {string} key @param {Record<string, string | number>} [fill] @returns {string} */

@@ -25,8 +25,10 @@ function frame({ id, spec, problem }, control, group = false) {
   const help = spec.help ? html`<p class="help" id=${`${id}-help`}>${words(spec.help)}</p>` : nothing;
   const wrong = html`<p class="wrong" id=${`${id}-wrong`} role="alert">${problem ?? nothing}</p>`;
   return group
-    ? html`<fieldset class=${problem ? "field bad" : "field"} aria-describedby=${`${id}-wrong`}><legend>${label}</legend>${help}${control}${problem ? wrong : nothing}</fieldset>`
-    : html`<div class=${problem ? "field bad" : "field"}><label for=${id}>${label}</label>${help}${control}${problem ? wrong : nothing}</div>`;
+    ? html`<fieldset class=${problem ? "field bad" : "field"} aria-describedby=${`${id}-wrong`}>
+      <legend>${label}</legend>${help}${control}${problem ? wrong : nothing}</fieldset>`
+    : html`<div class=${problem ? "field bad" : "field"}>
+      <label for=${id}>${label}</label>${help}${control}${problem ? wrong : nothing}</div>`;
 }
 
 /** @param {import("../app.js").Phone} phone @param {FieldProps} props */
@@ -54,6 +56,8 @@ function oneNumber(phone, props, id, typed, set, name) {
   };
   /** @param {string} now @param {string | null} next */
   const open = (now, next) => {
+    // The pad rises over the page; what is typed must stay in sight above it.
+    requestAnimationFrame(() => document.getElementById(id)?.scrollIntoView({ block: "center" }));
     phone.pad.value = {
       id,
       unit: shownUnit(program, now),
@@ -142,7 +146,10 @@ function wordField(props) {
   const short = choices.every((choice) => choice.label.length < 12);
   return frame(
     props,
-    html`<div class=${short ? "choices short" : "choices"}>${choices.map((choice, index) => html`<label><input type="radio" id=${`${id}-${index}`} name=${id} .checked=${live(entry?.word === choice.word)} @change=${() => set({ word: choice.word })} /><span>${choice.label}</span></label>`)}</div>`,
+    html`<div class=${short ? "choices short" : "choices"}>${choices.map(
+      (choice, index) => html`<label>
+      <input type="radio" id=${`${id}-${index}`} name=${id} .checked=${live(entry?.word === choice.word)} @change=${() => set({ word: choice.word })} /><span>${choice.label}</span></label>`,
+    )}</div>`,
     true,
   );
 }
@@ -152,7 +159,10 @@ function yesField(props) {
   const { id, entry, set } = props;
   return frame(
     props,
-    html`<div class="choices short">${[true, false].map((yes) => html`<label><input type="radio" id=${`${id}-${yes ? "yes" : "no"}`} name=${id} .checked=${live(entry?.yes === yes)} @change=${() => set({ yes })} /><span>${t(yes ? "field.yes" : "field.no")}</span></label>`)}</div>`,
+    html`<div class="choices short">${[true, false].map(
+      (yes) => html`<label>
+      <input type="radio" id=${`${id}-${yes ? "yes" : "no"}`} name=${id} .checked=${live(entry?.yes === yes)} @change=${() => set({ yes })} /><span>${t(yes ? "field.yes" : "field.no")}</span></label>`,
+    )}</div>`,
     true,
   );
 }
@@ -175,7 +185,8 @@ function textField(props) {
  * @param {{id: string, label: string, help?: string, value: string, set: (text: string) => void, problem?: string, long?: boolean, type?: string, autocomplete?: string}} props */
 export function plain({ id, label, help, value, set, problem, long = false, type = "text", autocomplete = "off" }) {
   const typed = (/** @type {Event} */ event) => set(/** @type {HTMLInputElement} */ (event.target).value);
-  return html`<div class=${problem ? "field bad" : "field"}><label for=${id}>${label}</label>${help ? html`<p class="help" id=${`${id}-help`}>${help}</p>` : nothing}
+  return html`<div class=${problem ? "field bad" : "field"}>
+    <label for=${id}>${label}</label>${help ? html`<p class="help" id=${`${id}-help`}>${help}</p>` : nothing}
     ${
       long
         ? html`<textarea id=${id} rows="3" aria-describedby=${`${id}-help ${id}-wrong`} .value=${live(value)} @input=${typed}></textarea>`

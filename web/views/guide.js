@@ -29,7 +29,8 @@ export function sheetScreen(phone, name) {
     return screen(phone, {
       title,
       back: "guide",
-      page: html`${signal({ signal: "DANGER", text: t("defer.danger") })}<p>${t("defer.site")}</p>${(sheet.cautions ?? []).map(signal)}`,
+      page: html`${signal({ signal: "DANGER", text: t("defer.danger") })}
+        <p>${t("defer.site")}</p>${(sheet.cautions ?? []).map(signal)}`,
       foot: html`<button class="primary" @click=${() => {
         phone.cautioned.value = [...phone.cautioned.value, name];
         scrollTo(0, 0);
@@ -57,7 +58,8 @@ export function sheetScreen(phone, name) {
     <details><summary>${t("guide.validity")}</summary><p>${words(sheet.validity)}</p></details>
     ${sheet.inputs.filter((/** @type {any} */ input) => !input.optional).map((/** @type {any} */ input) => one(phone, bundle, input, entries, judged, set))}
     ${missing.length ? told(t("guide.missing", { n: missing.length })) : results(phone, bundle, sheet, judged, entries, system)}
-    <details ?open=${sheet.inputs.some((/** @type {any} */ input) => input.optional && entries[input.name] !== undefined)}><summary>${t("guide.more")}</summary><div class="stack wide">${sheet.inputs.filter((/** @type {any} */ input) => input.optional).map((/** @type {any} */ input) => one(phone, bundle, input, entries, judged, set))}</div></details>
+    <details ?open=${sheet.inputs.some((/** @type {any} */ input) => input.optional && entries[input.name] !== undefined)}><summary>${t("guide.more")}</summary>
+      <div class="stack wide">${sheet.inputs.filter((/** @type {any} */ input) => input.optional).map((/** @type {any} */ input) => one(phone, bundle, input, entries, judged, set))}</div></details>
     ${sheet.lines.some((/** @type {any} */ line) => line.maker) ? html`<details ?open=${judged.result?.refusal?.code === "maker_value_needed" || Object.keys(maker).length > 0}><summary>${t("maker.add")}</summary>${makerFields(phone, { program: bundle.calc, sheet: name, maker: draft.maker ?? {}, id: "guide-maker", set: (value) => void phone.drafts.patch(key, { maker: value }) })}</details>` : nothing}
     <button class="word" @click=${() => void phone.drafts.set(key, null)}>${t("guide.clear")}</button>`;
   return keyed(key, screen(phone, { title, back: "guide", page, foot: pad(phone) }));
@@ -87,10 +89,22 @@ function results(phone, bundle, sheet, judged, entries, system) {
     words(sheet.lines.find((/** @type {any} */ line) => line.name === name)?.label);
   return html`<section class="reading" aria-live="polite"><h2>${head ? label(head) : t("guide.result")}</h2>
     ${big ? html`<p class="big"><b class=${big.text.length > 6 ? "long" : ""}>${big.text}</b><span>${big.unit}</span></p>` : nothing}
-    ${rest.length ? html`<dl>${rest.map((/** @type {string} */ name) => html`<div class="pair"><dt>${label(name)}</dt><dd>${sayValue(bundle.calc, sheet.sheet, name, values[name], system)}</dd></div>`)}</dl>` : nothing}
+    ${
+      rest.length
+        ? html`<dl>${rest.map(
+            (/** @type {string} */ name) => html`<div class="pair"><dt>${label(name)}</dt>
+      <dd>${sayValue(bundle.calc, sheet.sheet, name, values[name], system)}</dd></div>`,
+          )}</dl>`
+        : nothing
+    }
     ${picture(phone, bundle.calc, sheet.sheet, judged.result, entries)}
     ${spoken(phone, bundle.calc, sheet.sheet, { result: judged.result, entries })}
-    ${sheet.sequence?.length ? html`<h3>${t("guide.sequence")}</h3><ol class="working">${sheet.sequence.map((/** @type {any} */ move) => html`<li>${words(move.do)}${move.at && values?.[move.at] !== undefined && values[move.at] !== null ? html` <span class="strong">${sayValue(bundle.calc, sheet.sheet, move.at, values[move.at], system)}</span>` : nothing}</li>`)}</ol>` : nothing}</section>`;
+    ${
+      sheet.sequence?.length
+        ? html`<h3>${t("guide.sequence")}</h3>
+      <ol class="working">${sheet.sequence.map((/** @type {any} */ move) => html`<li>${words(move.do)}${move.at && values?.[move.at] !== undefined && values[move.at] !== null ? html` <span class="strong">${sayValue(bundle.calc, sheet.sheet, move.at, values[move.at], system)}</span>` : nothing}</li>`)}</ol>`
+        : nothing
+    }</section>`;
 }
 
 export { verdictCard };

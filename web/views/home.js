@@ -24,7 +24,12 @@ export function homeScreen(phone) {
     <section class="stack"><h2>${t("home.open")}</h2>
       ${open.length ? html`<ul class="cards">${open.map((job) => html`<li>${card(phone, job)}</li>`)}</ul>` : html`<p class="empty">${t("home.none_open")}</p>`}
     </section>
-    ${closed.length ? html`<details><summary>${t("home.waiting", { n: closed.length })}</summary><ul class="cards">${closed.map((job) => html`<li>${card(phone, job)}</li>`)}</ul></details>` : nothing}
+    ${
+      closed.length
+        ? html`<details><summary>${t("home.waiting", { n: closed.length })}</summary>
+      <ul class="cards">${closed.map((job) => html`<li>${card(phone, job)}</li>`)}</ul></details>`
+        : nothing
+    }
     <nav class="words" aria-label=${t("home.more")}><a class="word" href="#/guide">${t("home.guide")}</a><a class="word" href="#/sending">${t("home.sending")}</a><a class="word" href="#/settings">${t("home.settings")}</a></nav>`;
   return screen(phone, {
     title: t("app.name"),
@@ -45,7 +50,8 @@ function readiness(phone) {
   const worker = phone.offline.state.value;
   const book = phone.handbook.current.value !== null;
   if (phone.offline.newer.value)
-    return html`<div class="told stack"><p>${t("update.waiting")}</p><button class="word" @click=${() => phone.takeOver()}>${t("update.now")}</button></div>`;
+    return html`<div class="told stack"><p>${t("update.waiting")}</p>
+      <button class="word" @click=${() => phone.takeOver()}>${t("update.now")}</button></div>`;
   if (worker === "ready" && book) return html`<p class="told" id="ready">${t("ready.yes")}</p>`;
   if (worker === "unsupported") return told(t("ready.unsupported"), "care");
   if (worker === "failed") return told(t("ready.failed"), "care");
@@ -58,7 +64,12 @@ function room(phone) {
   const oldest = phone.oldestUnsent();
   return html`${phone.sync.status.value.state === "sign_in" ? html`<p class="told care">${t("sending.sign_in")} <a class="word" href="#/people">${t("sending.sign_in_again")}</a></p>` : nothing}
     ${oldest > 48 ? told(t(oldest > 120 ? "unsent.very_old" : "unsent.old", { hours: Math.floor(oldest) }), oldest > 120 ? "halt" : "care") : nothing}
-    ${persisted === false ? html`<div class="told"><p>${t("room.ask")}</p><button class="word" @click=${() => phone.askRoom()}>${t("room.ask_now")}</button></div>` : nothing}
+    ${
+      persisted === false
+        ? html`<div class="told"><p>${t("room.ask")}</p>
+      <button class="word" @click=${() => phone.askRoom()}>${t("room.ask_now")}</button></div>`
+        : nothing
+    }
     ${persisted === "refused" ? told(t("room.refused"), "care") : nothing}`;
 }
 

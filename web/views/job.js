@@ -53,7 +53,8 @@ const bar = (job) =>
 /** Cautions and what this app defers to, before anything else. @param {any} procedure */
 export function opening(procedure) {
   return html`${signal({ signal: "DANGER", text: t("defer.danger") })}
-    <div class="stack"><p>${t("defer.site")}</p><p>${t("defer.authorised")}</p><p>${t("defer.engineer")}</p><p>${t("defer.tick")}</p></div>
+    <div class="stack"><p>${t("defer.site")}</p><p>${t("defer.authorised")}</p><p>${t("defer.engineer")}</p>
+      <p>${t("defer.tick")}</p></div>
     ${(procedure?.cautions ?? []).map(signal)}`;
 }
 
@@ -102,7 +103,8 @@ function list(job) {
   return html`<ol class="steps-list">${job.steps.map((step) => {
     const head = step.phase === phase ? nothing : html`<li><h2>${t(`phase.${step.phase}`)}</h2></li>`;
     phase = step.phase;
-    return html`${head}<li><a href=${`#/job/${job.id}/step/${step.id}`}><span class=${`state ${step.told.status}`}>${t(`status.${step.told.status}`)}</span><span>${words(step.do)}</span></a></li>`;
+    return html`${head}
+      <li><a href=${`#/job/${job.id}/step/${step.id}`}><span class=${`state ${step.told.status}`}>${t(`status.${step.told.status}`)}</span><span>${words(step.do)}</span></a></li>`;
   })}</ol>`;
 }
 

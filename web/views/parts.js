@@ -39,7 +39,8 @@ function unsent(phone) {
 function banner(phone) {
   const trouble = phone.trouble.value;
   return trouble
-    ? html`<div class="told halt" role="alert"><p class="strong">${trouble}</p><button class="word" @click=${() => (phone.trouble.value = "")}>${t("frame.understood")}</button></div>`
+    ? html`<div class="told halt" role="alert"><p class="strong">${trouble}</p>
+      <button class="word" @click=${() => (phone.trouble.value = "")}>${t("frame.understood")}</button></div>`
     : nothing;
 }
 
@@ -49,19 +50,26 @@ export function signal(caution) {
     caution.signal === "NOTICE"
       ? nothing
       : svg`<svg viewBox="0 0 28 25" aria-hidden="true"><path d="M14 1.5L26.5 23.5H1.5Z" fill="currentColor"></path><path d="M14 9V16M14 18.5V21" class="bang"></path></svg>`;
-  return html`<div class=${`signal ${caution.signal}`}><p class="panel">${triangle}<span>${caution.signal}</span></p><p class="say">${words(caution.text)}</p></div>`;
+  return html`<div class=${`signal ${caution.signal}`}>
+    <p class="panel">${triangle}<span>${caution.signal}</span></p><p class="say">${words(caution.text)}</p></div>`;
 }
 
 /** Word, shape, colour, in that order of weight.
  * @param {import("./window.js").Verdict} verdict @param {any} lines what else to say */
 export function verdictCard(verdict, lines) {
   if (verdict === "none" && !lines?.length) return nothing;
-  return html`<div class=${`verdict is-${verdict}`}>${verdict === "none" ? nothing : windowSign(verdict)}<div>${verdict === "none" ? nothing : html`<b>${t(`verdict.${verdict}`)}</b>`}${(lines ?? []).map((/** @type {string} */ line) => html`<p>${line}</p>`)}</div></div>`;
+  return html`<div class=${`verdict is-${verdict}`}>${verdict === "none" ? nothing : windowSign(verdict)}
+    <div>${verdict === "none" ? nothing : html`<b>${t(`verdict.${verdict}`)}</b>`}${(lines ?? []).map((/** @type {string} */ line) => html`<p>${line}</p>`)}</div></div>`;
 }
 
 /** @param {[string, any][]} rows */
 export function pairs(rows) {
-  return html`<dl>${rows.filter(([, value]) => value !== "" && value !== null && value !== undefined).map(([name, value]) => html`<div class="pair"><dt>${name}</dt><dd>${value}</dd></div>`)}</dl>`;
+  return html`<dl>${rows
+    .filter(([, value]) => value !== "" && value !== null && value !== undefined)
+    .map(
+      ([name, value]) => html`<div class="pair"><dt>${name}</dt>
+    <dd>${value}</dd></div>`,
+    )}</dl>`;
 }
 
 /** @param {string} text @param {"care"|"halt"|""} [kind] */

@@ -33,7 +33,8 @@ export function positionsScreen(phone) {
   });
   const bundle = phone.handbook.get(phone.handbook.current.value);
   const page = html`
-    <div class="field"><label for="find">${t("positions.find")}</label><input id="find" type="search" autocomplete="off" .value=${phone.find.value} @input=${(/** @type {Event} */ event) => (phone.find.value = /** @type {HTMLInputElement} */ (event.target).value)} /></div>
+    <div class="field"><label for="find">${t("positions.find")}</label>
+      <input id="find" type="search" autocomplete="off" .value=${phone.find.value} @input=${(/** @type {Event} */ event) => (phone.find.value = /** @type {HTMLInputElement} */ (event.target).value)} /></div>
     <p class="hidden" role="status">${t("positions.found", { n: list.length })}</p>
     ${list.length ? html`<ul class="cards">${list.slice(0, 60).map(({ id, state }) => html`<li><a class="card" href=${`#/position/${id}`}><b>${state.machine.name}, ${state.name}</b><span>${words(bundle?.methods?.[state.facts?.locking_method?.word]?.title)}</span>${state.machine.area ? html`<span class="small soft">${state.machine.area}</span>` : nothing}</a></li>`)}</ul>${list.length > 60 ? html`<p>${t("positions.more", { n: list.length - 60 })}</p>` : nothing}` : html`<p class="empty">${every.length ? t("positions.none_found") : t("positions.none")}</p>`}`;
   return screen(phone, {
@@ -157,7 +158,14 @@ export function positionForm(phone, id) {
         },
       }),
     )}
-    ${sheets.length ? html`<details ?open=${Object.keys(draft.maker).length > 0}><summary>${t("maker.add")}</summary>${sheets.map((sheet) => html`<div class="stack"><h2>${words(bundle.calc.sheets[sheet].title)}</h2>${makerFields(phone, { program: bundle.calc, sheet, maker: draft.maker, id: `m-${sheet}`, set: (maker) => set({ maker }) })}</div>`)}</details>` : nothing}`;
+    ${
+      sheets.length
+        ? html`<details ?open=${Object.keys(draft.maker).length > 0}><summary>${t("maker.add")}</summary>${sheets.map(
+            (sheet) => html`<div class="stack">
+      <h2>${words(bundle.calc.sheets[sheet].title)}</h2>${makerFields(phone, { program: bundle.calc, sheet, maker: draft.maker, id: `m-${sheet}`, set: (maker) => set({ maker }) })}</div>`,
+          )}</details>`
+        : nothing
+    }`;
   const save = () =>
     phone.doing(async () => {
       const bad =
@@ -185,7 +193,7 @@ export function positionForm(phone, id) {
       const facts = Object.fromEntries(
         wanted
           .map((/** @type {any} */ fact) => [fact.name, draft.facts[fact.name]])
-          .filter(([, entry]) => entry !== undefined),
+          .filter((/** @type {[string, any]} */ [, entry]) => entry !== undefined),
       );
       const machine =
         known?.machine?.name === draft.machine.trim()

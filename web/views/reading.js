@@ -61,7 +61,11 @@ export function spoken(phone, program, sheet, now) {
 
 /** @param {any} program @param {string} sheet @param {any} now @param {string} system @param {string} lang */
 export function workingList(program, sheet, now, system, lang) {
-  return html`<ol class="working">${workingRows(program, sheet, now.result, now.entries, lang, system).map((row) => html`<li><p class="outcome">${row.label}: ${row.shown}</p>${row.formula ? html`<p class="formula">${row.formula}</p>` : nothing}${row.put_in ? html`<p class="formula">= ${row.put_in}</p>` : nothing}<p class="small soft">${row.source}</p></li>`)}</ol>`;
+  return html`<ol class="working">${workingRows(program, sheet, now.result, now.entries, lang, system).map(
+    (row) => html`<li>
+    <p class="outcome">${row.label}: ${row.shown}</p>${row.formula ? html`<p class="formula">${row.formula}</p>` : nothing}${row.put_in ? html`<p class="formula">= ${row.put_in}</p>` : nothing}
+    <p class="small soft">${row.source}</p></li>`,
+  )}</ol>`;
 }
 
 /** The window or, on a taper, the standing gauge. @param {Phone} phone @param {any} program @param {string | undefined} sheet @param {any} result @param {any} entries */
@@ -123,7 +127,8 @@ function instrument(phone, job, reading) {
   const tool = all[reading.sheet] ?? {};
   const set = (/** @type {string} */ name) => (/** @type {string} */ text) =>
     void phone.drafts.set(key, { ...all, [reading.sheet]: { ...tool, [name]: text } });
-  return html`<details><summary>${tool.name ? t("instrument.with", { name: tool.name }) : t("instrument.name_it")}</summary><div class="stack">
+  return html`<details><summary>${tool.name ? t("instrument.with", { name: tool.name }) : t("instrument.name_it")}</summary>
+    <div class="stack">
     ${plain({ id: `tool-${reading.reading}`, label: t("instrument.name"), help: t("instrument.name_help"), value: tool.name ?? "", set: set("name") })}
     ${plain({ id: `tool-date-${reading.reading}`, label: t("instrument.calibrated"), value: tool.calibrated ?? "", set: set("calibrated"), type: "date" })}</div></details>`;
 }

@@ -10,7 +10,11 @@ import { screen, told } from "./parts.js";
 export function settingsScreen(phone) {
   const all = phone.settings.all.value;
   const group = (/** @type {keyof typeof all} */ name, /** @type {string[]} */ values) =>
-    html`<fieldset class="field"><legend>${t(`settings.${name}`)}</legend><div class="choices short">${values.map((value) => html`<label><input type="radio" name=${name} .checked=${live(all[name] === value)} @change=${() => void phone.doing(() => phone.settings.set({ [name]: value }))} /><span>${t(`settings.${name}.${value}`)}</span></label>`)}</div></fieldset>`;
+    html`<fieldset class="field"><legend>${t(`settings.${name}`)}</legend>
+      <div class="choices short">${values.map(
+        (value) => html`<label>
+      <input type="radio" name=${name} .checked=${live(all[name] === value)} @change=${() => void phone.doing(() => phone.settings.set({ [name]: value }))} /><span>${t(`settings.${name}.${value}`)}</span></label>`,
+      )}</div></fieldset>`;
   const page = html`${group("units", ["metric", "inch"])}${group("lang", LANGUAGES)}${group("theme", ["auto", "light", "dark"])}${group("hand", ["right", "left"])}${group("gloves", ["normal", "big"])}
     <p class="small soft">${t("settings.about", { version: phone.version_text.value })}</p>`;
   return screen(phone, { title: t("settings.title"), back: "", page });
@@ -25,8 +29,25 @@ export function sendingScreen(phone) {
     ${told(state === "trouble" ? t("sending.trouble", { message }) : t(`sending.${state}`), state === "trouble" || state === "sign_in" ? "care" : "")}
     ${last ? html`<p class="soft">${t("sending.last", { at: when(last) })}</p>` : nothing}
     ${state === "sign_in" ? html`<a class="second" href="#/people">${t("sending.sign_in_again")}</a>` : nothing}
-    ${n ? html`<button class="second" @click=${() => phone.exportUnsent()}>${t("sending.export")}</button><p class="help">${t("sending.export_help")}</p>` : nothing}
-    ${phone.sync.notices.value.length ? html`<section class="stack"><h2>${t("notices.title")}</h2><ul class="cards">${phone.sync.notices.value.map((notice) => html`<li class="card"><p><b>${t(`notice.${notice.outcome}`)}</b></p><p>${t(`kind.${notice.kind}`)}</p>${notice.reason ? html`<p>${notice.reason}</p>` : nothing}<p>${t(`notice.${notice.outcome}_do`)}</p><div class="words">${phone.journal.job(notice.record) ? html`<a class="word" href=${`#/job/${notice.record}`}>${t("notice.open")}</a>` : nothing}<button class="word" @click=${() => phone.doing(() => phone.sync.read(notice.id))}>${t("frame.understood")}</button></div></li>`)}</ul></section>` : nothing}`;
+    ${
+      n
+        ? html`<button class="second" @click=${() => phone.exportUnsent()}>${t("sending.export")}</button>
+      <p class="help">${t("sending.export_help")}</p>`
+        : nothing
+    }
+    ${
+      phone.sync.notices.value.length
+        ? html`<section class="stack"><h2>${t("notices.title")}</h2>
+      <ul class="cards">${phone.sync.notices.value.map(
+        (notice) => html`<li class="card">
+      <p><b>${t(`notice.${notice.outcome}`)}</b></p>
+      <p>${t(`kind.${notice.kind}`)}</p>${notice.reason ? html`<p>${notice.reason}</p>` : nothing}
+      <p>${t(`notice.${notice.outcome}_do`)}</p>
+      <div class="words">${phone.journal.job(notice.record) ? html`<a class="word" href=${`#/job/${notice.record}`}>${t("notice.open")}</a>` : nothing}
+      <button class="word" @click=${() => phone.doing(() => phone.sync.read(notice.id))}>${t("frame.understood")}</button></div></li>`,
+      )}</ul></section>`
+        : nothing
+    }`;
   return screen(phone, {
     title: t("sending.title"),
     back: "",

@@ -75,8 +75,10 @@ function bigNumber(phone, job, step) {
   const value = judged.result?.values?.[line];
   if (value === undefined || value === null) return judged.say.length ? told(judged.say.join(" "), "care") : nothing;
   const shown = parts(job.program, sheet, line, value, phone.settings.all.value.units);
-  return html`<div><p class="big"><b class=${shown.text.length > 6 ? "long" : ""}>${shown.text}</b><span>${shown.unit}</span></p>
-    <details><summary>${t("step.source")}</summary><p>${sourceOf(job.program, sheet, line, judged.result)}</p></details></div>`;
+  return html`<div>
+    <p class="big"><b class=${shown.text.length > 6 ? "long" : ""}>${shown.text}</b><span>${shown.unit}</span></p>
+    <details><summary>${t("step.source")}</summary>
+      <p>${sourceOf(job.program, sheet, line, judged.result)}</p></details></div>`;
 }
 
 /** @param {Phone} phone @param {Job} job @param {any} step */
@@ -183,7 +185,8 @@ function readingFoot(phone, job, step, draft, go, button) {
   });
   if (!outside) return button(t("step.done_next"), finish);
   const again = () => /** @type {HTMLElement | null} */ (document.querySelector(".page .reading input"))?.focus();
-  return html`${told(t("reading.outside"), "care")}${button(t("reading.again"), again)}<button class="word" ?disabled=${phone.busy.value} @click=${finish}>${t("reading.go_on_outside")}</button>`;
+  return html`${told(t("reading.outside"), "care")}${button(t("reading.again"), again)}
+    <button class="word" ?disabled=${phone.busy.value} @click=${finish}>${t("reading.go_on_outside")}</button>`;
 }
 
 /** @param {Phone} phone @param {Job} job @param {any} step @param {any} draft @param {() => void} go */

@@ -15,7 +15,14 @@ export function panels(phone, job, step, draft) {
   return html`${step.hold === "second_person" ? second(phone, job, step) : nothing}
     ${mine(state.notes).map((note) => told(`${note.text ?? note.body?.text} · ${phone.nameOf(note.by)}, ${when(note.at)}`))}
     ${mine(state.deviations).map((one) => told(`${t("deviation.raised")} ${one.text ?? one.body?.text} · ${one.decision ? t(`deviation.${one.decision.decision ?? one.decision}`) : t("deviation.undecided")}`, "care"))}
-    ${photos.length ? html`<ul class="thumbs">${photos.map((photo) => html`<li><a href=${`#/photo/${photo.sha256 ?? photo.body?.sha256}`}><img alt=${t("photo.of", { at: when(photo.at) })} src=${phone.photoUrl(photo.sha256 ?? photo.body?.sha256)} /></a></li>`)}</ul>` : nothing}
+    ${
+      photos.length
+        ? html`<ul class="thumbs">${photos.map(
+            (photo) => html`<li><a href=${`#/photo/${photo.sha256 ?? photo.body?.sha256}`}>
+      <img alt=${t("photo.of", { at: when(photo.at) })} src=${phone.photoUrl(photo.sha256 ?? photo.body?.sha256)} /></a></li>`,
+          )}</ul>`
+        : nothing
+    }
     ${phone.canWork(state) ? words(phone, job, step, draft) : nothing}`;
 }
 
@@ -28,14 +35,15 @@ function words(phone, job, step, draft) {
   const may = step.not_applicable !== "never" && !step.proves_zero_energy;
   return html`<div class="words thumb">
       ${word("note", t("step.note"))}
-      <label class="word" for="camera">${t("step.photo")}</label><input class="hidden" id="camera" type="file" accept="image/*" capture="environment" @change=${(
-        /** @type {Event} */ event,
-      ) => {
-        const input = /** @type {HTMLInputElement} */ (event.target);
-        const [file] = input.files ?? [];
-        input.value = "";
-        if (file) void phone.doing(() => addPhoto(phone, job, file, step.id));
-      }} />
+      <label class="word" for="camera">${t("step.photo")}</label>
+        <input class="hidden" id="camera" type="file" accept="image/*" capture="environment" @change=${(
+          /** @type {Event} */ event,
+        ) => {
+          const input = /** @type {HTMLInputElement} */ (event.target);
+          const [file] = input.files ?? [];
+          input.value = "";
+          if (file) void phone.doing(() => addPhoto(phone, job, file, step.id));
+        }} />
       ${open && may ? word("not_applicable", t("step.not_applicable")) : nothing}
       ${word("deviation", t("step.cannot"))}
       ${open ? nothing : word("reopen", t("step.again"))}

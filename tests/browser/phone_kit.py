@@ -1,0 +1,122 @@
+"""A phone-sized Chromium with its own user data, so that it can be closed, killed and opened again."""
+
+from __future__ import annotations
+
+import os
+import signal
+import subprocess
+from pathlib import Path
+from types import TracebackType
+from typing import Any
+
+from playwright.sync_api import BrowserContext, Page, Playwright
+
+CHROMIUM = "/usr/bin/chromium"
+ARGS = [
+    "--no-sandbox",
+    "--disable-quic",
+    "--disable-background-networking",
+    "--disable-component-update",
+    "--disable-sync",
+]
+# The app ignores taps for this long after a screen changed: a second tap must not act on the next screen.
+DEAF_MS = 450
+
+
+class PhoneApp:
+    """The app on one phone. `page` is its one tab; `trouble` collects what a page must not say."""
+
+    def __init__(self, playwright: Playwright, folder: Path, address: str, **context: Any) -> None:
+        self.playwright = playwright
+        self.folder = folder
+        self.address = address
+        self.options: dict[str, Any] = {"viewport": {"width": 390, "height": 844}, "has_touch": True, "is_mobile": True} | context
+        self.trouble: list[str] = []
+        self.context: BrowserContext
+        self.page: Page
+        self.open()
+
+    def open(self, path: str = "") -> None:
+        """Start the browser with this phone's data and open the app as its icon would."""
+        self.context = self.playwright.chromium.launch_persistent_context(
+            str(self.folder), executable_path=CHROMIUM, args=ARGS, **self.options
+        )
+        self.page = self.context.pages[0] if self.context.pages else self.context.new_page()
+        self.page.set_default_timeout(15_000)
+        self.page.on("pageerror", lambda error: self.trouble.append(str(error)))
+        self.page.on("console", lambda said: self.trouble.append(said.text) if "Content Security Policy" in said.text else None)
+        self.page.goto(f"{self.address}/phone/{path}")
+
+    def close(self) -> None:
+        """Leave the app as a person does."""
+        self.context.close()
+
+    def kill(self) -> None:
+        """The battery dies: every process of this browser gets SIGKILL, found by its own user-data folder."""
+        listed = subprocess.run(["ps", "-eo", "pid=,args="], capture_output=True, text=True, check=True).stdout
+        for line in listed.splitlines():
+            pid, _, args = line.strip().partition(" ")
+            if f"--user-data-dir={self.folder}" in args:
+                try:
+                    os.kill(int(pid), signal.SIGKILL)
+                except ProcessLookupError:
+                    pass
+        try:
+            self.context.close()
+        except Exception as gone:  # noqa: BLE001 the browser is gone, which is the point
+            assert "closed" in str(gone).lower() or "crash" in str(gone).lower(), gone
+        for lock in self.folder.glob("Singleton*"):
+            lock.unlink(missing_ok=True)
+
+    def offline(self, cut: bool = True) -> None:
+        """Cut the network, or bring it back."""
+        self.context.set_offline(cut)
+
+    def tap(self, selector: str) -> None:
+        """Tap after the screen has settled."""
+        self.page.wait_for_timeout(DEAF_MS)
+        self.page.click(selector)
+
+    def go(self, path: str) -> None:
+        """Go to a screen by its address."""
+        self.page.goto(f"{self.address}/phone/#/{path}")
+
+    def sign_in(self, login: str, password: str) -> None:
+        """First sign-in on this phone, with network."""
+        self.page.wait_for_selector("#login")
+        self.page.fill("#login", login)
+        self.page.fill("#password", password)
+        self.tap("form button.primary")
+        self.page.wait_for_selector("text=Acting:")
+
+    def unsent(self) -> int:
+        """What the head of the screen says is not yet sent."""
+        text = self.page.inner_text(".unsent")
+        return int(text.rsplit(" ", 1)[-1]) if "not yet sent" in text else 0
+
+    def type_number(self, field: str, keys: str) -> None:
+        """Type on the app's own pad, key by key, and enter."""
+        self.page.click(field)
+        for key in keys:
+            self.page.click(f'.pad button:text-is("{key}")')
+        self.page.click(".pad .finish")
+
+    def events(self) -> list[dict[str, Any]]:
+        """Every event in the phone's store, in order of writing."""
+        found: list[dict[str, Any]] = self.page.evaluate(
+            """() => new Promise((resolve, reject) => {
+                const opening = indexedDB.open("shaftside");
+                opening.onerror = () => reject(opening.error);
+                opening.onsuccess = () => {
+                    const asked = opening.result.transaction("events").objectStore("events").getAll();
+                    asked.onsuccess = () => { opening.result.close(); resolve(asked.result.map((kept) => kept.event)); };
+                };
+            })"""
+        )
+        return sorted(found, key=lambda event: (event["device"], event["seq"]))
+
+    def __enter__(self) -> PhoneApp:
+        return self
+
+    def __exit__(self, kind: type[BaseException] | None, error: BaseException | None, trace: TracebackType | None) -> None:
+        self.context.close()
