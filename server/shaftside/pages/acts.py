@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 from collections.abc import Awaitable, Callable
-from typing import Any
+from typing import Annotated, Any
 
 from fastapi import APIRouter, Depends, Request
 from fastapi.responses import HTMLResponse, Response
@@ -51,13 +51,13 @@ async def _sign_page(
 
 
 @router.get("/desk/jobs/{job_id}/sign", response_class=HTMLResponse)
-async def sign_page(request: Request, job_id: str, session: Any = Depends(lead)) -> Response:
+async def sign_page(request: Request, job_id: str, session: Annotated[Any, Depends(lead)]) -> Response:
     """Everything a lead has to see before signing, the worst first, and the form that signs exactly that."""
     return await _sign_page(request, session, job_id)
 
 
 @router.post("/desk/jobs/{job_id}/sign", response_class=HTMLResponse)
-async def sign(request: Request, job_id: str, session: Any = Depends(lead)) -> Response:
+async def sign(request: Request, job_id: str, session: Annotated[Any, Depends(lead)]) -> Response:
     """Sign off on the heads that stood in the form, after the password."""
     form = await request.form()
     heads = [head for head in form.getlist("head") if isinstance(head, str)]
@@ -79,7 +79,7 @@ async def sign(request: Request, job_id: str, session: Any = Depends(lead)) -> R
 
 
 @router.post("/desk/jobs/{job_id}/return", response_class=HTMLResponse)
-async def send_back(request: Request, job_id: str, session: Any = Depends(lead)) -> Response:
+async def send_back(request: Request, job_id: str, session: Annotated[Any, Depends(lead)]) -> Response:
     """Return for rework, with the reason."""
     form = await request.form()
     reason = text(form, "reason")
@@ -142,7 +142,7 @@ def _reason(form: FormData) -> str:
 
 
 @router.post("/desk/jobs/{job_id}/decide", response_class=HTMLResponse)
-async def decide(request: Request, job_id: str, session: Any = Depends(lead)) -> Response:
+async def decide(request: Request, job_id: str, session: Annotated[Any, Depends(lead)]) -> Response:
     """Decide a deviation."""
     form = await request.form()
     event, decision = text(form, "deviation"), text(form, "decision")
@@ -154,7 +154,7 @@ async def decide(request: Request, job_id: str, session: Any = Depends(lead)) ->
 
 
 @router.post("/desk/jobs/{job_id}/accept", response_class=HTMLResponse)
-async def accept(request: Request, job_id: str, session: Any = Depends(lead)) -> Response:
+async def accept(request: Request, job_id: str, session: Annotated[Any, Depends(lead)]) -> Response:
     """Accept a reading as it is."""
     form = await request.form()
     event = text(form, "event")
@@ -165,7 +165,7 @@ async def accept(request: Request, job_id: str, session: Any = Depends(lead)) ->
 
 
 @router.post("/desk/jobs/{job_id}/choose", response_class=HTMLResponse)
-async def choose(request: Request, job_id: str, session: Any = Depends(lead)) -> Response:
+async def choose(request: Request, job_id: str, session: Annotated[Any, Depends(lead)]) -> Response:
     """Choose between two people's readings of one thing."""
     form = await request.form()
     step, reading, chosen = text(form, "step"), text(form, "reading"), text(form, "chosen")
@@ -177,7 +177,7 @@ async def choose(request: Request, job_id: str, session: Any = Depends(lead)) ->
 
 
 @router.post("/desk/jobs/{job_id}/agree", response_class=HTMLResponse)
-async def agree(request: Request, job_id: str, session: Any = Depends(lead)) -> Response:
+async def agree(request: Request, job_id: str, session: Annotated[Any, Depends(lead)]) -> Response:
     """Agree that a step does not apply."""
     form = await request.form()
     event = text(form, "event")
@@ -188,7 +188,7 @@ async def agree(request: Request, job_id: str, session: Any = Depends(lead)) -> 
 
 
 @router.post("/desk/jobs/{job_id}/claim", response_class=HTMLResponse)
-async def claim(request: Request, job_id: str, session: Any = Depends(signed_in)) -> Response:
+async def claim(request: Request, job_id: str, session: Annotated[Any, Depends(signed_in)]) -> Response:
     """The person named says mine or not mine; a lead strikes out. The service rules who may."""
     form = await request.form()
     event, mine = text(form, "event"), text(form, "mine") == "yes"

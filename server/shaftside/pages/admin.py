@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from typing import Any
+from typing import Annotated, Any
 
 from fastapi import APIRouter, Depends, Request
 from fastapi.responses import HTMLResponse, Response
@@ -39,13 +39,13 @@ async def _people_page(
 
 
 @router.get("/desk/people", response_class=HTMLResponse)
-async def persons(request: Request, session: Any = Depends(admin)) -> Response:
+async def persons(request: Request, session: Annotated[Any, Depends(admin)]) -> Response:
     """Everybody, and the form to invite."""
     return await _people_page(request, session)
 
 
 @router.post("/desk/people/invite", response_class=HTMLResponse)
-async def invite(request: Request, session: Any = Depends(admin)) -> Response:
+async def invite(request: Request, session: Annotated[Any, Depends(admin)]) -> Response:
     """Make an invitation; its link is shown on this answer only."""
     form = await request.form()
     name, roles = text(form, "name"), _roles(form)
@@ -71,20 +71,20 @@ async def _change(request: Request, session: Any, do: Any, said: str) -> Respons
 
 
 @router.post("/desk/people/{person_id}/roles", response_class=HTMLResponse)
-async def roles(request: Request, person_id: str, session: Any = Depends(admin)) -> Response:
+async def roles(request: Request, person_id: str, session: Annotated[Any, Depends(admin)]) -> Response:
     """Set somebody's roles; an event of the record."""
     chosen = _roles(await request.form())
     return await _change(request, session, people(request).set_roles(session, person_id, chosen), "roles")
 
 
 @router.post("/desk/people/{person_id}/disable", response_class=HTMLResponse)
-async def disable(request: Request, person_id: str, session: Any = Depends(admin)) -> Response:
+async def disable(request: Request, person_id: str, session: Annotated[Any, Depends(admin)]) -> Response:
     """Let somebody sign in no more."""
     return await _change(request, session, people(request).disable(session, person_id), "disabled")
 
 
 @router.post("/desk/people/{person_id}/enable", response_class=HTMLResponse)
-async def enable(request: Request, person_id: str, session: Any = Depends(admin)) -> Response:
+async def enable(request: Request, person_id: str, session: Annotated[Any, Depends(admin)]) -> Response:
     """Let somebody sign in again."""
     return await _change(request, session, people(request).enable(session, person_id), "enabled")
 
@@ -96,20 +96,20 @@ async def _sign_ins(request: Request, session: Any, person_id: str, name: str, b
 
 
 @router.get("/desk/me", response_class=HTMLResponse)
-async def me(request: Request, session: Any = Depends(signed_in)) -> Response:
+async def me(request: Request, session: Annotated[Any, Depends(signed_in)]) -> Response:
     """One's own sign-ins."""
     return await _sign_ins(request, session, session.person_id, session.name, "/desk/me")
 
 
 @router.post("/desk/me/sessions/{sign_in}/revoke")
-async def revoke_mine(request: Request, sign_in: str, session: Any = Depends(signed_in)) -> Response:
+async def revoke_mine(request: Request, sign_in: str, session: Annotated[Any, Depends(signed_in)]) -> Response:
     """End one of one's own sign-ins."""
     await people(request).revoke(session, session.person_id, sign_in)
     return go("/desk/me", "revoked")
 
 
 @router.get("/desk/people/{person_id}", response_class=HTMLResponse)
-async def person(request: Request, person_id: str, session: Any = Depends(admin)) -> Response:
+async def person(request: Request, person_id: str, session: Annotated[Any, Depends(admin)]) -> Response:
     """Somebody's sign-ins."""
     name = next((one.name for one in await people(request).persons() if one.id == person_id), None)
     if name is None:
@@ -118,7 +118,7 @@ async def person(request: Request, person_id: str, session: Any = Depends(admin)
 
 
 @router.post("/desk/people/{person_id}/sessions/{sign_in}/revoke")
-async def revoke(request: Request, person_id: str, sign_in: str, session: Any = Depends(admin)) -> Response:
+async def revoke(request: Request, person_id: str, sign_in: str, session: Annotated[Any, Depends(admin)]) -> Response:
     """End one of somebody's sign-ins."""
     await people(request).revoke(session, person_id, sign_in)
     return go(f"/desk/people/{person_id}", "revoked")

@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from typing import Any
+from typing import Annotated, Any
 
 from fastapi import APIRouter, Depends, Request
 from fastapi.responses import HTMLResponse, Response
@@ -17,14 +17,14 @@ router = APIRouter()
 
 
 @router.get("/desk/failures", response_class=HTMLResponse)
-async def failures(request: Request, session: Any = Depends(signed_in)) -> Response:
+async def failures(request: Request, session: Annotated[Any, Depends(signed_in)]) -> Response:
     """Every reported failure, newest first."""
     rows = await apart(records(request).failures)
     return page(request, "failures.html", session, rows=rows)
 
 
 @router.get("/desk/failures/{failure_id}", response_class=HTMLResponse)
-async def failure(request: Request, failure_id: str, session: Any = Depends(signed_in)) -> Response:
+async def failure(request: Request, failure_id: str, session: Annotated[Any, Depends(signed_in)]) -> Response:
     """One failure: what was reported, and what stands out in the record of the installation it follows."""
     held = records(request)
     view = await apart(held.failure, failure_id)

@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from typing import Any
+from typing import Annotated, Any
 
 from fastapi import APIRouter, Depends, Request
 from fastapi.responses import HTMLResponse, Response
@@ -23,7 +23,7 @@ async def bare() -> Response:
 
 
 @router.get("/desk/", response_class=HTMLResponse)
-async def home(request: Request, session: Any = Depends(signed_in)) -> Response:
+async def home(request: Request, session: Annotated[Any, Depends(signed_in)]) -> Response:
     """What waits for sign-off, what is due, what failed, open work, and entries in doubt."""
     held = records(request)
     open_work = await apart(held.search, JobQuery(status=("open", "returned"), limit=100))

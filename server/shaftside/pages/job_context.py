@@ -8,10 +8,17 @@ from shaftside.pages.job_page import Reader, facts_shown
 from shaftside.review.record import say
 
 
+# Templates are strict about names; what an event may leave out is filled in here.
+_MAY_LACK: dict[str, Any] = {
+    "claimed": False, "tester": "", "text": "", "reason": "", "step": None, "code": "", "by": "", "at": "",
+    "sha256": "", "how": "", "tried": "", "event": "",
+}  # fmt: skip
+
+
 def _items(value: Any) -> list[dict[str, Any]]:
     if isinstance(value, dict):
-        return [{"event": key, **one} for key, one in value.items()]
-    return [one for one in value or [] if isinstance(one, dict)]
+        value = [{"event": key, **one} for key, one in value.items()]
+    return [_MAY_LACK | one for one in value or [] if isinstance(one, dict)]
 
 
 def deviations(state: dict[str, Any]) -> list[dict[str, Any]]:

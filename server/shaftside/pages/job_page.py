@@ -8,8 +8,8 @@ from typing import Any
 
 from markupsafe import Markup
 
+from shaftside.pages import numbers, words
 from shaftside.pages import window as drawing
-from shaftside.pages import words
 from shaftside.review.record import (
     body,
     current,
@@ -158,10 +158,10 @@ class Reader:
         """An SI value in words; as typed keeps the unit, metric and inch turn it."""
         if value is None:
             return ""
-        system = self.system
-        if system == "typed":
-            system = str(self.program.get("units", {}).get(unit, {}).get("system") or "as_given")
-        return self.show(self.program, value, unit, system)
+        if self.system == "typed":  # the unit it was typed in stays, whichever system that is of
+            own = self.program.get("units", {}).get(unit, {}).get("system")
+            return self.show(self.program, value, unit, own if own in ("metric", "inch") else "metric")
+        return self.show(self.program, value, unit, self.system)
 
     def readings(self, step: str | None = None) -> list[ReadingRow]:
         """Every reading kept, of one step or of all, in the order taken; refused ones too, marked."""
@@ -206,7 +206,7 @@ class Reader:
             verdict=verdict_of(one),
             typed=typed,
             windows=self._windows(sheet, entries, result, verdict_of(one)),
-            checks=[(str(c.get("level", "")), self._check(sheet, c, result)) for c in result.get("checks", [])],
+            checks=[(str(c.get("level", "")), self._check(c, held)) for c in result.get("checks", [])],
             makers=self._makers(sheet, held.get("maker") or {}),
             instrument=_instrument(held.get("instrument"), units),
             afterwards=one.get("afterwards") or held.get("afterwards"),
@@ -255,16 +255,14 @@ class Reader:
             )
         return out
 
-    def _check(self, sheet: str | None, check: dict[str, Any], result: dict[str, Any]) -> str:
-        made = {c["name"]: c for c in _named(self.program.get("sheets", {}).get(sheet or "", {}).get("checks"))}
-        text = check.get("said") or self.text(made.get(check.get("name"), {}).get("message"))
-        values = result.get("values") or {}
-        for name in list(values):
-            mark = "{" + name + "}"
-            if mark in text:
-                unit = unit_of(self.program, sheet or "", name, {})
-                text = text.replace(mark, self.number(values[name], unit))
-        return text or str(check.get("name", "")).replace("_", " ")
+    def _check(self, check: dict[str, Any], held: dict[str, Any]) -> str:
+        """A check's sentence. Its numbers come from working the reading out again: events need not carry them."""
+        name, sheet = str(check.get("name", "")), str(held.get("sheet") or "")
+        result = numbers.worked_out(self.program, held)
+        if result is None:
+            return name.replace("_", " ")
+        system = "metric" if self.system == "typed" else self.system
+        return numbers.said(self.program, sheet, name, result, held.get("entries") or {}, system) or name
 
     def _makers(self, sheet: str | None, makers: dict[str, Any]) -> list[tuple[str, str, str]]:
         """(label, value, document) of each maker's value used."""

@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from typing import Any
+from typing import Annotated, Any
 from urllib.parse import urlencode
 
 from fastapi import APIRouter, Depends, Request
@@ -27,7 +27,7 @@ async def _found(request: Request) -> tuple[list[JobLine], dict[str, str], dict[
 
 
 @router.get("/desk/jobs", response_class=HTMLResponse)
-async def jobs(request: Request, session: Any = Depends(signed_in)) -> Response:
+async def jobs(request: Request, session: Annotated[Any, Depends(signed_in)]) -> Response:
     """The list with its filter, sorted and paged."""
     found, typed, problems = await _found(request)
     cut = len(found) > filters.MOST
@@ -65,7 +65,7 @@ async def jobs(request: Request, session: Any = Depends(signed_in)) -> Response:
 
 
 @router.get("/desk/jobs.csv")
-async def jobs_csv(request: Request, session: Any = Depends(signed_in)) -> Response:
+async def jobs_csv(request: Request, session: Annotated[Any, Depends(signed_in)]) -> Response:
     """The same list, with the same filter and order, whole."""
     found, _, _ = await _found(request)
     people = await names(request)
@@ -90,7 +90,7 @@ def nothing_typed(event: str, name: str) -> str:
 
 
 @router.get("/desk/jobs/{job_id}", response_class=HTMLResponse)
-async def job(request: Request, job_id: str, session: Any = Depends(signed_in)) -> Response:
+async def job(request: Request, job_id: str, session: Annotated[Any, Depends(signed_in)]) -> Response:
     """One installation with its whole history."""
     parts = await job_parts(request, job_id)
     return page(
@@ -99,7 +99,7 @@ async def job(request: Request, job_id: str, session: Any = Depends(signed_in)) 
 
 
 @router.get("/desk/jobs/{job_id}/working", response_class=HTMLResponse)
-async def working(request: Request, job_id: str, session: Any = Depends(signed_in)) -> Response:
+async def working(request: Request, job_id: str, session: Annotated[Any, Depends(signed_in)]) -> Response:
     """The working of every judged reading, by the job's own handbook."""
     view = await apart(records(request).job, job_id)
     reader = Reader(view, numbers.show, system(request))
@@ -128,7 +128,7 @@ async def working(request: Request, job_id: str, session: Any = Depends(signed_i
 
 
 @router.get("/desk/jobs/{job_id}/print", response_class=HTMLResponse)
-async def printable(request: Request, job_id: str, session: Any = Depends(signed_in)) -> Response:
+async def printable(request: Request, job_id: str, session: Annotated[Any, Depends(signed_in)]) -> Response:
     """The record for paper: black on white, whole."""
     parts = await job_parts(request, job_id)
     return page(

@@ -6,7 +6,7 @@ from collections.abc import Callable
 from typing import Any
 
 from shaftside import calc
-from shaftside.calc.typed import Fault, split_entry, parse_number
+from shaftside.calc.typed import Fault, parse_number, split_entry
 
 Entry = dict[str, Any]
 
@@ -52,3 +52,44 @@ def number_reader(program: dict[str, Any]) -> Callable[[str, dict[str, Any]], tu
 
 def _example(fact: dict[str, Any]) -> str:
     return f" It takes a number with its unit, for example in {fact['unit']}." if fact.get("unit") else ""
+
+
+def show(program: dict[str, Any], value: Any, unit: str, system: str) -> str:
+    """An SI value with its unit in words; empty where the bundle does not know the unit."""
+    if value is None or (unit not in program.get("units", {}) and unit != "1"):
+        return "" if value is None else str(value)
+    return str(calc.show(program, value, unit, system))
+
+
+def said(program: dict[str, Any], sheet: str, check: str, result: dict[str, Any], entries: dict[str, Any], system: str) -> str:
+    """A check's own sentence with its numbers put in, in a language the bundle has."""
+    if sheet not in program.get("sheets", {}):
+        return ""
+    return str(calc.say_check(program, sheet, check, result, entries, "en", system))
+
+
+def worked_out(program: dict[str, Any], body: dict[str, Any]) -> dict[str, Any] | None:
+    """A reading's result worked out again from what was typed, by its own bundle; None where it cannot be."""
+    sheet = body.get("sheet")
+    if sheet not in program.get("sheets", {}):
+        return None
+    entries, maker = body.get("entries") or {}, body.get("maker") or {}
+    values, problems = calc.read_inputs(program, sheet, entries)
+    makers, maker_problems = calc.read_makers(program, sheet, maker)
+    if problems or maker_problems:
+        return None
+    result: dict[str, Any] = calc.evaluate(program, sheet, values, makers)
+    return result
+
+
+def working(program: dict[str, Any], body: dict[str, Any], system: str) -> tuple[list[dict[str, str]], str]:
+    """(rows of the working, what is the matter or "") of one reading."""
+    result = worked_out(program, body)
+    if result is None:
+        return [], "This cannot be worked out again here: its sheet or its inputs cannot be read."
+    sheet, entries = str(body["sheet"]), body.get("entries") or {}
+    rows = calc.working(program, sheet, result, entries, "en", "metric" if system == "typed" else system)
+    trouble = ""
+    if result.get("status") == "refused":
+        trouble = str(calc.say_refusal(program, sheet, result, entries, "en", "metric" if system == "typed" else system))
+    return [{key: str(row.get(key) or "") for key in ("label", "formula", "put_in", "shown", "source", "certainty")} for row in rows], trouble

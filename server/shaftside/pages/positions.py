@@ -5,7 +5,7 @@ from __future__ import annotations
 import hashlib
 from datetime import UTC, date, datetime
 from itertools import groupby
-from typing import Any
+from typing import Annotated, Any
 
 from fastapi import APIRouter, Depends, Request
 from fastapi.responses import HTMLResponse, Response
@@ -28,7 +28,7 @@ SHOWN_ROWS = 300
 
 
 @router.get("/desk/positions", response_class=HTMLResponse)
-async def positions(request: Request, session: Any = Depends(signed_in)) -> Response:
+async def positions(request: Request, session: Annotated[Any, Depends(signed_in)]) -> Response:
     """Machines with their positions."""
     typed = {"text": request.query_params.get("text", "").strip()[:200]}
     retired = request.query_params.get("retired") == "yes"
@@ -81,13 +81,13 @@ async def _import_page(
 
 
 @router.get("/desk/positions/import", response_class=HTMLResponse)
-async def import_page(request: Request, session: Any = Depends(may_import)) -> Response:
+async def import_page(request: Request, session: Annotated[Any, Depends(may_import)]) -> Response:
     """The form for a file of positions."""
     return await _import_page(request, session)
 
 
 @router.post("/desk/positions/import", response_class=HTMLResponse)
-async def import_file(request: Request, session: Any = Depends(may_import)) -> Response:
+async def import_file(request: Request, session: Annotated[Any, Depends(may_import)]) -> Response:
     """Dry run first; applied only when the very text that was shown comes back, and nothing is wrong."""
     form = await request.form()
     upload = form.get("file")
@@ -155,13 +155,13 @@ async def _position_page(
 
 
 @router.get("/desk/positions/{position_id}", response_class=HTMLResponse)
-async def position(request: Request, position_id: str, session: Any = Depends(signed_in)) -> Response:
+async def position(request: Request, position_id: str, session: Annotated[Any, Depends(signed_in)]) -> Response:
     """One position: its history in order of time, its facts, the form to report a failure."""
     return await _position_page(request, session, position_id, {}, {})
 
 
 @router.post("/desk/positions/{position_id}/failure", response_class=HTMLResponse)
-async def report_failure(request: Request, position_id: str, session: Any = Depends(signed_in)) -> Response:
+async def report_failure(request: Request, position_id: str, session: Annotated[Any, Depends(signed_in)]) -> Response:
     """Report a failure against a position: what was seen, never why."""
     form = await request.form()
     typed = {name: text(form, name) for name in ("found_on", "text", "running_h", "appearance")}
