@@ -202,6 +202,7 @@ class JobLine:
     deviations: int
     deviations_open: int
     claimed: int
+    refused: int
     events: int
     parent_job: str | None
 

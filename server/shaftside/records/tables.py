@@ -115,6 +115,7 @@ class JobRow(SQLModel, table=True):
     deviations: int
     deviations_open: int
     claimed: int
+    refused: int
     events: int
     parent_job: str | None = None
     words: str
