@@ -126,10 +126,7 @@ class History:
         device = self.scenario.devices["phone_a" if fans or claimed or conflict else "phone_b"]
         workers = [one for one in device.people if one.works]
         today = story is not None and story.end in ("half_safe", "half_taper", "returned")
-        if today and device.key == "phone_a":
-            worker = workers[0]
-        else:
-            worker = dice.choice(workers)
+        worker = workers[0] if today and device.key == "phone_a" else dice.choice(workers)
         second = next(one for one in workers if one is not worker)
         return device, worker, second
 
@@ -145,13 +142,18 @@ class History:
         walk = Walk(
             self.scenario,
             self.bundle_hash,
-            {"procedure": f"{position.method}_{work}", **self.data["procedures"][f"{position.method}_{work}"]},
+            {
+                "procedure": f"{position.method}_{work}",
+                **self.data["procedures"][f"{position.method}_{work}"],
+            },
             position,
             fact_values(self.data, position.facts),
             job,
             worker,
             second,
-            Performer(self.data["calc"], position.facts, position.maker, position.seen, dice, flaws, worker.comma),
+            Performer(
+                self.data["calc"], position.facts, position.maker, position.seen, dice, flaws, worker.comma
+            ),
             at,
             end if end.startswith("half_") else "",
         )
@@ -179,7 +181,10 @@ class History:
         at = last + timedelta(days=1, minutes=30)
         if not due or at > self.scenario.day(0, 5):
             return []
-        body = {"follow_up": due[0]["follow_up"], "note": "Locked out again, tried with the same wrench: none moved."}
+        body = {
+            "follow_up": due[0]["follow_up"],
+            "note": "Locked out again, tried with the same wrench: none moved.",
+        }
         draft = Draft(job, "follow_up_done", body, worker.id, at)
         return [Send(at + timedelta(minutes=5), device.key, worker.id, [draft], (job,))]
 

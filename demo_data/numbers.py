@@ -32,7 +32,11 @@ class Scale:
         step = float(self.step)
         least = math.ceil(round(low / self.factor / step, 6))
         most = math.floor(round(high / self.factor / step, 6))
-        count = min(max(round(si / self.factor / step), least), most) if least <= most else round(si / self.factor / step)
+        count = (
+            min(max(round(si / self.factor / step), least), most)
+            if least <= most
+            else round(si / self.factor / step)
+        )
         return str(Decimal(self.step) * count)
 
     def entry(self, typed: str | list[str]) -> dict[str, Any]:

@@ -17,8 +17,35 @@ from . import numbers
 from .numbers import Scale, pick_scale
 
 Entry = dict[str, Any]
-NO_WORDS = ("damage", "leak", "noise", "rub", "bind", "crack", "dropped", "extension", "reversing", "shock", "scor", "wear", "loose", "hot")
-PREFERRED = ("none", "clean", "good", "sound", "no_damage", "even", "45H", "click", "sleeve_grips", "drive_end", "no")
+NO_WORDS = (
+    "damage",
+    "leak",
+    "noise",
+    "rub",
+    "bind",
+    "crack",
+    "dropped",
+    "extension",
+    "reversing",
+    "shock",
+    "scor",
+    "wear",
+    "loose",
+    "hot",
+)
+PREFERRED = (
+    "none",
+    "clean",
+    "good",
+    "sound",
+    "no_damage",
+    "even",
+    "45H",
+    "click",
+    "sleeve_grips",
+    "drive_end",
+    "no",
+)
 WRENCHES = (10, 25, 60, 120, 200, 400, 800)  # N.m, highest torque of the plant's wrenches
 
 
@@ -56,11 +83,17 @@ class Performer:
         for name in asked:
             if name in inputs and name not in entries and not self._judged(name, inputs):
                 found = self._simple(name, inputs[name], step, reading, sheet)
+                if name == "moved":
+                    found = self._moved(entries) or found
                 if found is not None:
                     entries[name] = found
         for name, spec in inputs.items():
             if name not in entries and not spec.get("optional") and name not in asked:
-                found = self.seen.get(sheet, {}).get(name) or self.facts.get(name) or self._simple(name, spec, step, reading, sheet)
+                found = (
+                    self.seen.get(sheet, {}).get(name)
+                    or self.facts.get(name)
+                    or self._simple(name, spec, step, reading, sheet)
+                )
                 if found is None:
                     raise NotPerformable(f"{step}/{reading['reading']}: sheet {sheet} needs {name}")
                 entries[name] = found
@@ -71,7 +104,9 @@ class Performer:
                 limits = self.evaluate(sheet, entries)
         result = limits
         if self.comma and self.rng.random() < 0.4:
-            entries = {name: numbers.with_comma(one) if name in asked else one for name, one in entries.items()}
+            entries = {
+                name: numbers.with_comma(one) if name in asked else one for name, one in entries.items()
+            }
             result = self.evaluate(sheet, entries)
         self.kept[f"{step}/{reading['reading']}"] = entries
         return entries, result
@@ -121,15 +156,23 @@ class Performer:
     # -- what is told, not measured -----------------------------------------------------------
 
     def _judged(self, name: str, inputs: dict[str, Any]) -> bool:
-        measured = ("set_to", "sizes", "foot_lift", "clearance_before", "clearance_now", "travel_now", "angle_now", "turned")
+        measured = (
+            "set_to",
+            "sizes",
+            "foot_lift",
+            "clearance_before",
+            "clearance_now",
+            "travel_now",
+            "angle_now",
+            "turned",
+        )
         steps = {spec.get("resolution") for spec in inputs.values()}
         return name in measured or name in steps
 
-    def _simple(self, name: str, spec: dict[str, Any], step: str, reading: dict[str, Any], sheet: str) -> Entry | None:
+    def _simple(
+        self, name: str, spec: dict[str, Any], step: str, reading: dict[str, Any], sheet: str
+    ) -> Entry | None:
         kind = spec.get("kind")
-        if name == "moved" and "screw_moved" in self.flaws and not self._moved_told:
-            self._moved_told = True
-            return {"word": "over_10_deg"}
         if name in self.seen.get(sheet, {}):
             return self.seen[sheet][name]
         if name in self.facts and kind in ("word", "yesno"):
@@ -169,6 +212,14 @@ class Performer:
         if sheet == "set_screw_torque":
             entries["place"] = {"word": "ring" if method == "ring_set_screws" else "collar"}
         return float(self.evaluate(sheet, entries)["values"]["target"])
+
+    def _moved(self, entries: dict[str, Entry]) -> Entry | None:
+        """For the story of the screw that moved: the first one tried at full torque."""
+        early = entries.get("stage", {}).get("word", "full") != "full"
+        if early or self._moved_told or "screw_moved" not in self.flaws:
+            return None
+        self._moved_told = True
+        return {"word": "over_10_deg"}
 
     def choices(self, spec: dict[str, Any]) -> list[str]:
         """The words an input allows."""
@@ -223,7 +274,7 @@ class Performer:
             if low is None or high is None:
                 return {}
             choice = self._wrench(high)
-            scale = pick_scale(choice, self.factor(choice[0]), high - low)
+            scale = pick_scale(choice, self.factor(choice[0]), (high - low) / 2)
             target = low + (high - low) * self.rng.uniform(0.4, 0.65)
             return self._with_step(name, "set_to_step", asked, scale, scale.snap(target, low, high))
         if name == "sizes":
@@ -231,18 +282,24 @@ class Performer:
         if name == "foot_lift":
             high = _limits(window.get("soft_foot"), limits, "", "lift_limit")[1] or 5e-5
             scale = Scale("mm", self.factor("mm"), "0.01")
-            return self._with_step(name, "lift_step", asked, scale, scale.snap(high * self.rng.uniform(0.1, 0.7), 0, high))
+            return self._with_step(
+                name, "lift_step", asked, scale, scale.snap(high * self.rng.uniform(0.1, 0.7), 0, high)
+            )
         if name == "turned":
             low, high = _limits(window.get("angle"), limits, "angle_least", "angle_most")
             if low is None or high is None:
                 return {}
             scale = pick_scale(numbers.ANGLE, self.factor("deg"), high - low)
-            return self._with_step(name, "turned_step", asked, scale, scale.snap((low + high) / 2 * self.share, 0, high))
+            return self._with_step(
+                name, "turned_step", asked, scale, scale.snap((low + high) / 2 * self.share, 0, high)
+            )
         if name in ("clearance_before", "clearance_now", "travel_now", "angle_now"):
             return self._taper(name, asked, entries, window, limits)
         return {}
 
-    def _with_step(self, name: str, step: str, asked: list[str], scale: Scale, typed: str) -> dict[str, Entry]:
+    def _with_step(
+        self, name: str, step: str, asked: list[str], scale: Scale, typed: str
+    ) -> dict[str, Entry]:
         made = {name: scale.entry(typed)}
         if step in asked:
             made[step] = scale.entry(scale.step)
@@ -266,10 +323,18 @@ class Performer:
             middle = low - self.rng.uniform(14e-6, 26e-6)
             low, high = low - 1e-3, high
         typed = [scale.snap(middle + self.rng.uniform(-spread, spread), low, high) for _ in range(6)]
-        return {"sizes": scale.entry(typed), **({"gauge_step": scale.entry(scale.step)} if "gauge_step" in asked else {})}
+        return {
+            "sizes": scale.entry(typed),
+            **({"gauge_step": scale.entry(scale.step)} if "gauge_step" in asked else {}),
+        }
 
     def _taper(
-        self, name: str, asked: list[str], entries: dict[str, Entry], window: dict[str, Any], limits: dict[str, Any]
+        self,
+        name: str,
+        asked: list[str],
+        entries: dict[str, Entry],
+        window: dict[str, Any],
+        limits: dict[str, Any],
     ) -> dict[str, Entry]:
         reduction = _limits(window.get("reduction"), limits, "reduction_least", "reduction_most")
         feeler = numbers.FEELER_INCH if self.inch else numbers.FEELER
@@ -280,12 +345,16 @@ class Performer:
             if low is None or high is None:
                 return {}
             at = 0.2 if "near_limit" in self.flaws else self.rng.uniform(0.55, 0.85)
-            return self._with_step(name, "feeler_step", asked, scale, scale.snap(low + at * (high - low), low, high))
+            return self._with_step(
+                name, "feeler_step", asked, scale, scale.snap(low + at * (high - low), low, high)
+            )
         if name == "clearance_now":
             if "clearance_before" not in entries or reduction[0] is None or reduction[1] is None:
                 return {}
             before = self.si(entries["clearance_before"])
-            reach = (reduction[1] if "near_limit" in self.flaws else sum(reduction) / 2) * self.share
+            reach = (
+                reduction[1] if "near_limit" in self.flaws else (reduction[0] + reduction[1]) / 2
+            ) * self.share
             low, high = before - reduction[1], before - reduction[0]
             if self.share < 1:
                 low, high = 0.0, before

@@ -1,7 +1,7 @@
 """The demo plant: its history as events, and loading it through the real sync and services.
 
-    events(today, bundle, people)                -> batches of events, phone by phone
-    await load(records, people, bundle, today)   -> what was made, and where to look first
+events(today, bundle, people)                -> batches of events, phone by phone
+await load(records, people, bundle, today)   -> what was made, and where to look first
 """
 
 from __future__ import annotations
@@ -64,7 +64,13 @@ async def load(records: Any, people: Any, bundle: Any, today: date) -> dict[str,
         if people is not None:
             await _make_people(people, scenario)
         await _Loader(records, scenario).run(acts)
-    jobs = {draft.record for act in acts if isinstance(act, Send) for draft in act.drafts if draft.kind == "job_started"}
+    jobs = {
+        draft.record
+        for act in acts
+        if isinstance(act, Send)
+        for draft in act.drafts
+        if draft.kind == "job_started"
+    }
     told = {**scenario.stories, **{one.key: one for one in scenario.failures}}
     return {
         "people": {one.demo: one.id for one in scenario.people.values() if one.demo},
@@ -125,7 +131,10 @@ class _Loader:
         made = [phone.write(one.record, one.kind, one.body, one.by, one.at) for one in act.drafts]
         person = self.by_id[act.person]
         session = DeviceSession(
-            person.id, phone.device.id, frozenset(person.roles), frozenset(one.id for one in phone.device.people)
+            person.id,
+            phone.device.id,
+            frozenset(person.roles),
+            frozenset(one.id for one in phone.device.people),
         )
         for start in range(0, len(made), BATCH):
             push = Push(phone.device.id, None, made[start : start + BATCH], 0)
@@ -146,7 +155,10 @@ class _Loader:
         if view.blockers:
             view = self.records.job(act.job)
         await self.records.sign(
-            act.job, lead, list(view.state["heads"]), "I looked at every step, reading and deviation listed here."
+            act.job,
+            lead,
+            list(view.state["heads"]),
+            "I looked at every step, reading and deviation listed here.",
         )
 
     async def _answer(self, act: Settle, lead: Actor, view: Any, blocker: dict[str, Any]) -> None:
@@ -162,7 +174,12 @@ class _Loader:
             where = f"{blocker['step']}/{blocker['reading']}"
             tightest = view.state["readings"][where]["all"][0]["event"]
             await self.records.choose(
-                act.job, lead, blocker["step"], blocker["reading"], tightest, "The first reading was taken with the rollers seated by turning; both people agree."
+                act.job,
+                lead,
+                blocker["step"],
+                blocker["reading"],
+                tightest,
+                "The first reading was taken with the rollers seated by turning; both people agree.",
             )
         else:
             raise DemoProblem(f"job {act.job} cannot be signed off: {blocker}")

@@ -212,4 +212,3 @@ _OWNERS = {
     "insert_sleeve_seating": ("adapter_sleeve", "pull_off_sleeve"),
     "taper_drive_up": ("adapter_sleeve", "pull_off_sleeve"),
 }
-

@@ -52,10 +52,11 @@ class Walk:
         """Every event of the job, from start to completion, or to where the story leaves it."""
         yield self._draft("job_started", self._start_body())
         steps = [step for step in self.procedure["steps"] if self._applies(step)]
-        safe_steps = [step for step in steps if step.get("phase") == "make_safe"]
+        safe = [step["step"] for step in steps if step.get("phase") == "make_safe"]
+        half_safe = safe[len(safe) // 2] if safe else ""
         flaws = self.performer.flaws
-        for number, step in enumerate(steps):
-            if self.until == "half_safe" and number >= max(1, len(safe_steps) // 2):
+        for step in steps:
+            if self.until == "half_safe" and step["step"] == half_safe:
                 return
             if "thin_reason" in flaws and self._may_skip(step):
                 flaws.discard("thin_reason")
@@ -81,7 +82,9 @@ class Walk:
                 flaws.discard("claimed")
                 text = "Looked at the screws once more from the far side."
                 stranger = self.scenario.people["jonas"].id
-                yield Draft(self.job, "note_added", {"step": step["step"], "text": text}, stranger, self._tick())
+                yield Draft(
+                    self.job, "note_added", {"step": step["step"], "text": text}, stranger, self._tick()
+                )
         outstanding = [
             {key: one[key] for key in ("follow_up", "title", "after") if key in one}
             for one in self.procedure.get("follow_ups", [])
@@ -133,7 +136,11 @@ class Walk:
 
     def _late(self, step: dict[str, Any]) -> str | None:
         """For the story where the day's readings were written down in the evening."""
-        if "afterwards" not in self.performer.flaws or step.get("phase") != "work" or not step.get("readings"):
+        if (
+            "afterwards" not in self.performer.flaws
+            or step.get("phase") != "work"
+            or not step.get("readings")
+        ):
             return None
         return wall(self.at - timedelta(hours=3, minutes=20))
 
@@ -156,7 +163,9 @@ class Walk:
             )
         else:
             if step.get("undoes_zero_energy"):
-                yield self._draft("zero_energy_lost", {"step": name, "reason": "Locks off for the return to service."})
+                yield self._draft(
+                    "zero_energy_lost", {"step": name, "reason": "Locks off for the return to service."}
+                )
             yield self._draft("step_done", {"step": name, **self._common(late)})
         if step.get("hold") == "second_person":
             body = {"step": name, "name_of_second_person": self.second.name}

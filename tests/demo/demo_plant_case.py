@@ -13,6 +13,7 @@ ROOT = Path(__file__).resolve().parents[2]
 sys.path.insert(0, str(ROOT))
 
 from demo_data import plant  # noqa: E402
+
 from shaftside import handbook  # noqa: E402
 from shaftside.database import Database  # noqa: E402
 from shaftside.records import Records  # noqa: E402

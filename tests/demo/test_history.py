@@ -74,9 +74,7 @@ def test_what_is_invented_says_so_where_people_see_it() -> None:
     assert all("(demo)" in one.name for one in scenario.devices.values())
     assert all("(invented)" in one.machine["area"] for one in scenario.positions.values())
     assert all(
-        "Invented" in value["document"]
-        for one in scenario.positions.values()
-        for value in one.maker.values()
+        "Invented" in value["document"] for one in scenario.positions.values() for value in one.maker.values()
     )
     assert 38 <= len(scenario.positions) <= 46
     roles = {role for one in scenario.people.values() for role in one.roles}
