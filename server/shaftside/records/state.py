@@ -13,15 +13,51 @@ from shaftside.records.causal import Causal, Node
 from shaftside.records.model import Kept, State
 
 KNOWN_KINDS = frozenset(
-    """position_described position_retired job_started step_done step_confirmed step_not_applicable
-    step_reopened reading_taken zero_energy_proved zero_energy_lost note_added photo_added
-    deviation_raised deviation_decided reading_accepted reading_chosen not_applicable_agreed
-    job_completed job_returned job_signed follow_up_done failure_reported event_refused actor_claimed
-    claim_answered verdict_differs person_added roles_changed person_disabled person_enabled""".split()
+    [
+        "position_described",
+        "position_retired",
+        "job_started",
+        "step_done",
+        "step_confirmed",
+        "step_not_applicable",
+        "step_reopened",
+        "reading_taken",
+        "zero_energy_proved",
+        "zero_energy_lost",
+        "note_added",
+        "photo_added",
+        "deviation_raised",
+        "deviation_decided",
+        "reading_accepted",
+        "reading_chosen",
+        "not_applicable_agreed",
+        "job_completed",
+        "job_returned",
+        "job_signed",
+        "follow_up_done",
+        "failure_reported",
+        "event_refused",
+        "actor_claimed",
+        "claim_answered",
+        "verdict_differs",
+        "person_added",
+        "roles_changed",
+        "person_disabled",
+        "person_enabled",
+    ]
 )
 WORK_KINDS = frozenset(
-    """job_started step_done step_confirmed step_not_applicable step_reopened reading_taken
-    zero_energy_proved zero_energy_lost job_completed""".split()
+    [
+        "job_started",
+        "step_done",
+        "step_confirmed",
+        "step_not_applicable",
+        "step_reopened",
+        "reading_taken",
+        "zero_energy_proved",
+        "zero_energy_lost",
+        "job_completed",
+    ]
 )
 # what may come after a sign-off without touching what was signed
 AFTER_SIGNING = frozenset(["follow_up_done", "event_refused", "actor_claimed", "claim_answered"])
@@ -296,6 +332,7 @@ def _deviations(marks: _Marks) -> list[dict[str, Any]]:
                 "step": node.body.get("step"),
                 "text": node.body["text"],
                 "decision": decision,
+                "decided": decision,
             }
         )
     return deviations
