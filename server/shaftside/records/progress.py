@@ -1,0 +1,151 @@
+"""How far a job has come through its procedure, and what stands in the way; twin of web/progress.js."""
+
+from __future__ import annotations
+
+from typing import Any
+
+from shaftside import calc
+from shaftside.records.model import State
+
+GOOD = frozenset(["inside", "none"])
+STOP_COMPLETION = frozenset(
+    ["step_open", "reading_missing", "zero_energy_not_proved", "second_person_missing", "stopped"]
+)
+
+
+def progress(procedure: dict[str, Any], facts: dict[str, Any], state: State) -> dict[str, Any]:
+    """`{steps, next, can_complete, blockers}` of a job.
+
+    facts: values of the position's facts (SI numbers, words, yes/no; None unknown). A condition
+    that cannot be told counts as true: a step is rather done in vain than left out.
+    """
+    steps: list[dict[str, Any]] = procedure["steps"]
+    proof = next((step["step"] for step in steps if step.get("proves_zero_energy")), None)
+    ended = {step["step"]: _ended(step, facts, state) for step in steps}
+    zero = state["zero_energy"]
+    ever = any(not one["claimed"] for one in zero["proofs"])
+    dependent = any(
+        ended[step["step"]] == "open" and proof in (step.get("needs") or [])
+        for step in steps
+        if step["step"] != proof
+    )
+    if proof is not None:
+        ended[proof] = "done" if zero["proved"] or (ever and not dependent) else "open"
+    told = []
+    for step in steps:
+        status = ended[step["step"]]
+        closed_by = [need for need in step.get("needs") or [] if ended.get(need) == "open"]
+        if status == "open" and closed_by:
+            status = "closed"
+        missing = [] if status == "does_not_apply" else _missing(step, state)
+        told.append(
+            {
+                "id": step["step"],
+                "status": status,
+                "why_closed": closed_by if status == "closed" else [],
+                "missing": missing,
+            }
+        )
+    blockers = _blockers(steps, told, state, proof, ever)
+    return {
+        "steps": told,
+        "next": next((one["id"] for one in told if one["status"] == "open"), None),
+        "can_complete": not any(one["code"] in STOP_COMPLETION for one in blockers),
+        "blockers": blockers,
+    }
+
+
+def needs_acceptance(reading: dict[str, Any]) -> bool:
+    """Whether a reading wants a lead's word: outside its window, undecidable, or a check that says so."""
+    checks = (reading["result"] or {}).get("checks") or []
+    if any(check.get("lead_accepts") for check in checks):
+        return True
+    return reading["verdict"] not in GOOD and reading["verdict"] != "caution"
+
+
+def _ended(step: dict[str, Any], facts: dict[str, Any], state: State) -> str:
+    when = step.get("when")
+    if when is not None and calc.truth(when, facts) is False:
+        return "does_not_apply"
+    held = state["steps"].get(step["step"])
+    if held is None or held["status"] == "open":
+        return "open"
+    if held["status"] == "not_applicable":
+        return "open" if step.get("not_applicable") == "never" else "not_applicable"
+    return "done"
+
+
+def _missing(step: dict[str, Any], state: State) -> list[str]:
+    readings = step.get("readings") or []
+    return [
+        one["reading"]
+        for one in readings
+        if one.get("required", True) and f"{step['step']}/{one['reading']}" not in state["readings"]
+    ]
+
+
+def _blockers(
+    steps: list[dict[str, Any]],
+    told: list[dict[str, Any]],
+    state: State,
+    proof: str | None,
+    ever: bool,
+) -> list[dict[str, Any]]:
+    found: list[dict[str, Any]] = []
+    if proof is not None and not ever:
+        found.append({"code": "zero_energy_not_proved", "step": proof})
+    for step, one in zip(steps, told, strict=True):
+        name = step["step"]
+        held = state["steps"].get(name)
+        if one["status"] in ("open", "closed"):
+            found.append({"code": "step_open", "step": name})
+        if one["status"] in ("open", "closed", "done"):
+            found += [
+                {"code": "reading_missing", "step": name, "reading": reading} for reading in one["missing"]
+            ]
+        if held is None:
+            continue
+        if held["conflict"]:
+            found.append({"code": "conflict", "step": name})
+        if one["status"] == "done" and step.get("hold") == "second_person" and not _confirmed(held):
+            found.append({"code": "second_person_missing", "step": name})
+        if one["status"] == "not_applicable" and step.get("not_applicable") == "lead" and not held["agreed"]:
+            found.append({"code": "lead_agreement_missing", "step": name, "event": held["event"]})
+        closed_without = proof in (step.get("needs") or []) and not step.get("undoes_zero_energy")
+        if one["status"] == "done" and closed_without and not held["after_proof"]:
+            found.append({"code": "before_zero_energy", "step": name, "event": held["event"]})
+    found += _reading_blockers(steps, state, proof)
+    found += [
+        {"code": "deviation_undecided", "step": one["step"], "event": one["event"]}
+        for one in state["deviations"]
+        if one["decision"] is None
+    ]
+    for code in ("claimed", "waiting", "unknown"):
+        found += [{"code": code, "event": event} for event in state[code]]
+    if any(one["decision"] and one["decision"]["decision"] == "stop" for one in state["deviations"]):
+        found.append({"code": "stopped"})
+    return found
+
+
+def _confirmed(held: dict[str, Any]) -> bool:
+    return any(one["by"] != held["by"] or one["name"] for one in held["confirmed"])
+
+
+def _reading_blockers(steps: list[dict[str, Any]], state: State, proof: str | None) -> list[dict[str, Any]]:
+    found: list[dict[str, Any]] = []
+    needs = {step["step"]: step for step in steps}
+    for key in sorted(state["readings"]):
+        held = state["readings"][key]
+        name, reading = key.split("/", 1)
+        if held["conflict"]:
+            found.append({"code": "conflict", "step": name, "reading": reading})
+            continue
+        one = next(one for one in held["all"] if one["event"] == held["current"])
+        where = {"step": name, "reading": reading, "event": one["event"]}
+        if needs_acceptance(one) and one["accepted"] is None:
+            found.append({"code": "outside_unaccepted", **where})
+        step = needs.get(name)
+        if step and proof in (step.get("needs") or []) and not one["after_proof"]:
+            if not step.get("undoes_zero_energy"):
+                found.append({"code": "before_zero_energy", **where})
+    return found

@@ -1,0 +1,154 @@
+// How far a job has come through its procedure, and what stands in the way; twin of records/progress.py.
+
+import { truth } from "./calc.js";
+
+/** @typedef {Record<string, any>} Dict */
+
+const GOOD = new Set(["inside", "none"]);
+const STOP_COMPLETION = new Set([
+  "step_open",
+  "reading_missing",
+  "zero_energy_not_proved",
+  "second_person_missing",
+  "stopped",
+]);
+
+/**
+ * `{steps, next, can_complete, blockers}` of a job. A condition that cannot be told counts as
+ * true: a step is rather done in vain than left out.
+ * @param {Dict} procedure of the job's own bundle
+ * @param {Dict} facts values of the position's facts (SI numbers, words, yes/no; null unknown)
+ * @param {Dict} state of reduceJob
+ */
+export function progress(procedure, facts, state) {
+  /** @type {Dict[]} */
+  const steps = procedure.steps;
+  const proof = steps.find((step) => step.proves_zero_energy)?.step ?? null;
+  /** @type {Record<string, string>} */
+  const ended = Object.fromEntries(steps.map((step) => [step.step, endOf(step, facts, state)]));
+  const zero = state.zero_energy;
+  const ever = zero.proofs.some((/** @type {Dict} */ one) => !one.claimed);
+  const dependent = steps.some(
+    (step) => step.step !== proof && ended[step.step] === "open" && needs(step).includes(proof),
+  );
+  if (proof !== null) ended[proof] = zero.proved || (ever && !dependent) ? "done" : "open";
+  const told = steps.map((step) => {
+    const closedBy = needs(step).filter((need) => ended[need] === "open");
+    const open = ended[step.step] === "open" && closedBy.length > 0;
+    const status = open ? "closed" : ended[step.step];
+    return {
+      id: step.step,
+      status,
+      why_closed: open ? closedBy : [],
+      missing: status === "does_not_apply" ? [] : missing(step, state),
+    };
+  });
+  const blockers = blockersOf(steps, told, state, proof, ever);
+  return {
+    steps: told,
+    next: told.find((one) => one.status === "open")?.id ?? null,
+    can_complete: !blockers.some((one) => STOP_COMPLETION.has(one.code)),
+    blockers,
+  };
+}
+
+/** Whether a reading wants a lead's word. @param {Dict} reading one of state.readings[..].all */
+export function needsAcceptance(reading) {
+  const checks = reading.result?.checks ?? [];
+  if (checks.some((/** @type {Dict} */ check) => check.lead_accepts)) return true;
+  return !GOOD.has(reading.verdict) && reading.verdict !== "caution";
+}
+
+/** @param {Dict} step @returns {any[]} */
+const needs = (step) => step.needs ?? [];
+
+/** @param {Dict} step @param {Dict} facts @param {Dict} state */
+function endOf(step, facts, state) {
+  if (step.when != null && truth(step.when, facts) === false) return "does_not_apply";
+  const held = state.steps[step.step];
+  if (held === undefined || held.status === "open") return "open";
+  if (held.status === "not_applicable") {
+    return step.not_applicable === "never" ? "open" : "not_applicable";
+  }
+  return "done";
+}
+
+/** @param {Dict} step @param {Dict} state @returns {string[]} */
+function missing(step, state) {
+  return (step.readings ?? [])
+    .filter((/** @type {Dict} */ one) => one.required ?? true)
+    .map((/** @type {Dict} */ one) => one.reading)
+    .filter((/** @type {string} */ name) => state.readings[`${step.step}/${name}`] === undefined);
+}
+
+/** @param {Dict[]} steps @param {Dict[]} told @param {Dict} state @param {string | null} proof @param {boolean} ever */
+function blockersOf(steps, told, state, proof, ever) {
+  /** @type {Dict[]} */
+  const found = [];
+  if (proof !== null && !ever) found.push({ code: "zero_energy_not_proved", step: proof });
+  steps.forEach((step, at) => {
+    const one = /** @type {Dict} */ (told[at]);
+    const name = step.step;
+    const held = state.steps[name];
+    const open = one.status === "open" || one.status === "closed";
+    if (open) found.push({ code: "step_open", step: name });
+    if (open || one.status === "done") {
+      for (const reading of one.missing) found.push({ code: "reading_missing", step: name, reading });
+    }
+    if (held === undefined) return;
+    if (held.conflict) found.push({ code: "conflict", step: name });
+    if (one.status === "done" && step.hold === "second_person" && !confirmed(held)) {
+      found.push({ code: "second_person_missing", step: name });
+    }
+    if (one.status === "not_applicable" && step.not_applicable === "lead" && !held.agreed) {
+      found.push({ code: "lead_agreement_missing", step: name, event: held.event });
+    }
+    const afterProof = needs(step).includes(proof) && !step.undoes_zero_energy;
+    if (one.status === "done" && afterProof && !held.after_proof) {
+      found.push({ code: "before_zero_energy", step: name, event: held.event });
+    }
+  });
+  found.push(...readingBlockers(steps, state, proof));
+  for (const one of state.deviations) {
+    if (one.decision === null) {
+      found.push({ code: "deviation_undecided", step: one.step, event: one.event });
+    }
+  }
+  for (const code of ["claimed", "waiting", "unknown"]) {
+    for (const event of state[code]) found.push({ code, event });
+  }
+  if (state.deviations.some((/** @type {Dict} */ one) => one.decision?.decision === "stop")) {
+    found.push({ code: "stopped" });
+  }
+  return found;
+}
+
+/** @param {Dict} held */
+function confirmed(held) {
+  return held.confirmed.some((/** @type {Dict} */ one) => one.by !== held.by || one.name);
+}
+
+/** @param {Dict[]} steps @param {Dict} state @param {string | null} proof */
+function readingBlockers(steps, state, proof) {
+  /** @type {Dict[]} */
+  const found = [];
+  for (const key of Object.keys(state.readings).sort()) {
+    const held = state.readings[key];
+    const name = key.slice(0, key.indexOf("/"));
+    const reading = key.slice(key.indexOf("/") + 1);
+    if (held.conflict) {
+      found.push({ code: "conflict", step: name, reading });
+      continue;
+    }
+    const one = held.all.find((/** @type {Dict} */ taken) => taken.event === held.current);
+    const where = { step: name, reading, event: one.event };
+    if (needsAcceptance(one) && one.accepted === null) {
+      found.push({ code: "outside_unaccepted", ...where });
+    }
+    const step = steps.find((other) => other.step === name);
+    if (step && needs(step).includes(proof) && !one.after_proof && !step.undoes_zero_energy) {
+      found.push({ code: "before_zero_energy", ...where });
+    }
+  }
+  return found;
+}
