@@ -1,5 +1,5 @@
 // What a person can do to a job, as events. Each returns when it is durable on this phone.
-import { counted, isRequired, readingNow, standsAlone } from "./job.js";
+import { counted, isRequired, readingNow, resultOf, standsAlone } from "./job.js";
 import { uuid7 } from "./events.js";
 
 /** @typedef {import("./app.js").Phone} Phone @typedef {import("./job.js").Job} Job */
@@ -68,7 +68,7 @@ export async function recordReadings(phone, job, step) {
   for (const now of readings) {
     if (!now.started) {
       const before = counted(job.state, step.id, now.reading.reading);
-      if (before && !standsAlone(before.body.result)) alone = false;
+      if (before && !standsAlone(resultOf(before))) alone = false;
       continue;
     }
     if (!standsAlone(now.result)) alone = false;

@@ -9,7 +9,7 @@ import { progress } from "./progress.js";
 /** @param {{journal: any, handbook: any}} phone @param {string} id @returns {Job | null} null = the job or its handbook is not here */
 export function openJob(phone, id) {
   const state = phone.journal.job(id);
-  if (!state) return null;
+  if (!state?.started) return null;
   const bundle = phone.handbook.get(state.bundle);
   const procedure = bundle?.procedures?.[state.procedure];
   if (!procedure) return null;
@@ -161,6 +161,9 @@ export function readingNow(job, reading, draft) {
   const judged = judgeSheet(job.program, reading.sheet, entries, maker);
   return { reading, fields, typed, empty, started, problems: judged.problems, result: judged.result, entries, maker };
 }
+
+/** What a recorded reading is worth: the server's word where it differs. @param {any} one */
+export const resultOf = (one) => one.result ?? one.body.result;
 
 /** Whether a reading may stand without a lead. @param {any} result */
 export function standsAlone(result) {

@@ -180,13 +180,16 @@ export const en = {
   "job.what_blocks.one": "What is still open: 1",
   "job.what_blocks.other": "What is still open: {n}",
   "job.nothing_blocks": "Nothing is open.",
+  "job.outstanding": "Comes due later:",
+  "job.after_running.one": "after 1 running hour",
+  "job.after_running.other": "after {n} running hours",
   "job.returned_because": "{who} sent this back: {reason}",
   "job.no_handbook": "The handbook that this needs is not on this phone. With network it comes by itself.",
   "job.not_here": "This job is not on this phone. With network it may come; go back and send.",
   "zero.none": "Zero energy has not been proved in this job. Work steps are closed.",
   "zero.lost":
     "The earlier proof of zero energy no longer holds: locks came off, or it was withdrawn. Work steps are closed until it is proved again.",
-  "zero.proved": "Zero energy proved by {who}, {at}. How: {how} Try-start: {tried}",
+  "zero.proved": "Zero energy proved by {who}, {at}. How: {how} · Try-start: {tried}",
 
   "phase.make_safe": "Make safe",
   "phase.prepare": "Prepare",
@@ -275,6 +278,7 @@ export const en = {
   "reading.working": "Working",
   "reading.record_next": "Record, next step",
   "reading.record_this": "Record this measurement",
+  "reading.record_line": "Record this",
   "reading.again": "Measure again",
   "reading.go_on_outside": "Go on, for the lead to accept",
   "reading.outside":

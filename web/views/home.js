@@ -10,7 +10,10 @@ import { windowSign } from "./window.js";
 
 /** @param {Phone} phone */
 export function homeScreen(phone) {
-  const jobs = phone.journal.ids("job").map((id) => ({ id, state: phone.journal.job(id) }));
+  const jobs = phone.journal
+    .ids("job")
+    .map((id) => ({ id, state: phone.journal.job(id) }))
+    .filter((job) => job.state.started);
   const open = jobs
     .filter((job) => isOpen(job.state))
     .sort((a, b) => (a.state.started.at < b.state.started.at ? 1 : -1));

@@ -27,6 +27,7 @@ export function jobScreen(phone, job) {
     <p class="strong">${t(`job.${state.status}`)} · ${t("job.done_of", { n: done, of: job.steps.length })}</p>
     ${returned(phone, state)}
     ${zeroEnergy(phone, state)}
+    ${outstanding(state)}
     ${work && next ? nothing : blockers(job)}
     <details ?open=${done > 0}><summary>${t("job.steps")}</summary>${list(job)}</details>
     ${work ? blockersOnceDone(job, next) : nothing}
@@ -66,6 +67,17 @@ function returned(phone, state) {
     t("job.returned_because", { who: phone.nameOf(last?.by), reason: last?.reason ?? last?.body?.reason ?? "" }),
     "care",
   );
+}
+
+/** What comes due later; it does not hold this job up. @param {any} state */
+function outstanding(state) {
+  if (!state.outstanding?.length) return nothing;
+  return html`<div class="told">
+    <p class="strong">${t("job.outstanding")}</p>
+    <ul>${state.outstanding.map((/** @type {any} */ one) => {
+      const done = state.follow_ups_done?.some((/** @type {any} */ other) => other.follow_up === one.follow_up);
+      return html`<li>${words(one.title)}, ${t("job.after_running", { n: one.after?.running_h ?? 0 })}${done ? ` · ${t("status.done")}` : ""}</li>`;
+    })}</ul></div>`;
 }
 
 /** Who proved zero energy, how, when. Never more than that. @param {Phone} phone @param {any} state */

@@ -59,7 +59,7 @@ export function positionScreen(phone, id) {
   const jobs = phone.journal
     .ids("job")
     .map((job) => ({ id: job, state: phone.journal.job(job) }))
-    .filter((job) => job.state.position === id);
+    .filter((job) => job.state.started && job.state.position === id);
   const running = jobs.filter((job) => isOpen(job.state));
   const can = (/** @type {string} */ work) => bundle.procedures[`${method}_${work}`];
   const rows = bundle.facts

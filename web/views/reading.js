@@ -1,7 +1,7 @@
 // One reading of a step: its fields, the window it falls in, the verdict at once, and the working one tap away.
 import { html, nothing } from "lit-html";
 import { draftKey } from "../acts.js";
-import { counted, inputSpec, readingNow, taken } from "../job.js";
+import { counted, inputSpec, readingNow, resultOf, taken } from "../job.js";
 import { gauges, linesOf, makerLines, parts, workingRows } from "../judge.js";
 import { t, when, words } from "../text/say.js";
 import { field, plain } from "./fields.js";
@@ -28,7 +28,7 @@ export function readingView(phone, job, step, reading, draft) {
   const last = counted(job.state, step.id, name);
   return html`<section class="reading" aria-labelledby=${`reading-${name}`}>
     <h2 id=${`reading-${name}`}>${words(reading.label)}</h2>
-    ${picture(phone, job.program, reading.sheet, judged ?? last?.body.result ?? now.result, judged ? now.entries : (last?.body.entries ?? now.entries))}
+    ${picture(phone, job.program, reading.sheet, judged ?? (last && resultOf(last)) ?? now.result, judged ? now.entries : (last?.body.entries ?? now.entries))}
     ${
       open
         ? now.fields.map((spec) =>
@@ -116,7 +116,7 @@ function recorded(phone, job, reading, one) {
         phone.entryText(job.program, entries[name], inputSpec(job.program, reading.sheet, name)),
       ])
     : [[words(reading.label), phone.entryText(job.program, one.body.value, reading)]];
-  return html`<li class="card">${pairs(rows)}${one.body.result ? verdictCard(one.body.result.verdict, []) : nothing}
+  return html`<li class="card">${pairs(rows)}${resultOf(one) ? verdictCard(one.verdict, []) : nothing}
     <p class="small">${t("reading.by", { who: phone.nameOf(one.by), at: when(one.at) })}${one.body.afterwards ? html` · ${t("reading.afterwards")}` : nothing}${one.accepted ? html` · ${t("reading.accepted")}` : nothing}${one.claimed ? html` · ${t("reading.claimed")}` : nothing}${one.refused ? html` · ${t("reading.refused")}` : nothing}</p></li>`;
 }
 

@@ -2,7 +2,7 @@
 import { html, nothing } from "lit-html";
 import { keyed } from "lit-html/directives/keyed.js";
 import { draftKey, proveZeroEnergy, recordReadings, stepDone } from "../acts.js";
-import { counted, isOpen, isRequired, readingNow, standsAlone, takeEntries, makerFor } from "../job.js";
+import { counted, isOpen, isRequired, makerFor, readingNow, resultOf, standsAlone, takeEntries } from "../job.js";
 import { judgeSheet, parts, sourceOf } from "../judge.js";
 import { t, when, words } from "../text/say.js";
 import { jobTitles } from "./job.js";
@@ -83,8 +83,11 @@ function bigNumber(phone, job, step) {
 
 /** @param {Phone} phone @param {Job} job @param {any} step */
 function doneAlready(phone, job, step) {
+  const proof = step.proves_zero_energy ? job.state.zero_energy.proofs.at(-1) : null;
+  if (step.told.status === "done" && proof)
+    return told(t("zero.proved", { who: phone.nameOf(proof.by), at: when(proof.at), how: proof.how, tried: proof.tried }));
   const state = job.state.steps?.[step.id];
-  if (step.told.status === "done" && state)
+  if (step.told.status === "done" && state?.event)
     return told(t("step.done_by", { who: phone.nameOf(state.by), at: when(state.at) }));
   if (step.told.status === "not_applicable" && state)
     return told(
@@ -154,6 +157,8 @@ function readingFoot(phone, job, step, draft, go, button) {
     .filter((/** @type {any} */ now) => isRequired(now.reading))
     .every((/** @type {any} */ now) => counted(job.state, step.id, now.reading.reading));
   const repeats = step.readings.some((/** @type {any} */ reading) => reading.repeat);
+  const measured = step.readings.every((/** @type {any} */ reading) => !reading.repeat || reading.sheet);
+  const label = t(repeats ? (measured ? "reading.record_this" : "reading.record_line") : "reading.record_next");
   const finish = () =>
     phone.doing(async () => {
       await stepDone(phone, job, step);
@@ -177,11 +182,10 @@ function readingFoot(phone, job, step, draft, go, button) {
       await stepDone(phone, job, step);
       if (!stayForSecond(step)) go();
     });
-  if (started) return button(t(repeats ? "reading.record_this" : "reading.record_next"), record(!repeats));
-  if (!recorded) return button(t(repeats ? "reading.record_this" : "reading.record_next"), record(!repeats));
+  if (started || !recorded) return button(label, record(!repeats));
   const outside = step.readings.some((/** @type {any} */ reading) => {
     const one = counted(job.state, step.id, reading.reading);
-    return one && !one.accepted && !standsAlone(one.body.result);
+    return one && !one.accepted && !standsAlone(resultOf(one));
   });
   if (!outside) return button(t("step.done_next"), finish);
   const again = () => /** @type {HTMLElement | null} */ (document.querySelector(".page .reading input"))?.focus();
