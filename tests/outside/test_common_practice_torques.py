@@ -23,7 +23,8 @@ def test_low_target_high_and_key(
 ) -> None:
     got = run("set_screw_torque", place=place, screw=screw)["values"]
     assert (got["low"], got["target"], got["high"]) == pytest.approx((least * unit, target * unit, most * unit), rel=1e-12)
-    assert got["half"] == pytest.approx(target * unit / 2) and got["key"] == key
+    assert got["half"] == pytest.approx(target * unit / 2)
+    assert got["key"] == key
 
 
 @pytest.mark.parametrize(("screw", "unit", "least", "target", "most", "key"), RINGS)
@@ -52,10 +53,12 @@ def test_half_pass_has_its_own_window(run: Run) -> None:
 
 def test_makers_value_replaces_the_default_which_stays_visible(run: Run) -> None:
     got = run("set_screw_torque", {"target": 9.0}, place="ring", screw="M8")
-    assert got["values"]["target"] == 9.0 and got["defaults"]["target"] == 13.5
+    assert got["values"]["target"] == 9.0
+    assert got["defaults"]["target"] == 13.5
     assert got["values"]["low"] <= 9.0 <= got["values"]["high"]
     high = run("set_screw_torque", {"target": 18.0}, place="ring", screw="M8", hardness="45H")
-    assert "above_handbook" in fired(high) and "over_ceiling" not in fired(high)
+    assert "above_handbook" in fired(high)
+    assert "over_ceiling" not in fired(high)
     beyond = run("set_screw_torque", {"target": 20.001}, place="ring", screw="M8", hardness="45H")
     assert beyond["verdict"] == "stop"
 
@@ -77,7 +80,8 @@ def test_the_eight_moves(program: Any) -> None:
 def test_cam_collar_screw_is_for_the_lead_to_accept(run: Run) -> None:
     got = run("cam_collar_screw", screw="M8", set_to=13.5)
     (check,) = [c for c in got["checks"] if c["name"] == "common_practice_used"]
-    assert check["lead_accepts"] is True and got["verdict"] == "caution"
+    assert check["lead_accepts"] is True
+    assert got["verdict"] == "caution"
     told = run("cam_collar_screw", {"target": 13.5}, screw="M8", set_to=13.5)
     assert "common_practice_used" not in fired(told)
 
@@ -88,13 +92,15 @@ CLAMP: dict[str, Any] = {"cap_screw": "M8", "screws": "two", "screw_class": "12.
 def test_clamp_collar_has_no_common_torque(run: Run) -> None:
     got = run("clamp_collar_torque", **CLAMP)
     assert got["refusal"]["code"] == "maker_value_needed"
-    assert got["values"]["ceiling"] > 0 and got["values"].get("target") is None
+    assert got["values"]["ceiling"] > 0
+    assert got["values"].get("target") is None
 
 
 @pytest.mark.parametrize("unknown", [{"screw_class": "unknown"}, {"lubrication": "unknown"}])
 def test_no_ceiling_is_guessed(run: Run, unknown: dict[str, str]) -> None:
     got = run("clamp_collar_torque", {"target": 20.0}, **{**CLAMP, **unknown})
-    assert got["values"]["ceiling"] is None and "ceiling_not_known" in fired(got)
+    assert got["values"]["ceiling"] is None
+    assert "ceiling_not_known" in fired(got)
 
 
 @pytest.mark.parametrize(
@@ -117,7 +123,8 @@ FOOT: dict[str, Any] = {
 
 def test_housing_bolt_practice_is_marked_and_passes_30_70_100(run: Run) -> None:
     got = run("housing_bolt_torque", **FOOT)
-    assert "common_practice_used" in fired(got) and got["verdict"] == "caution"
+    assert "common_practice_used" in fired(got)
+    assert got["verdict"] == "caution"
     v = got["values"]
     assert (v["first"], v["second"]) == pytest.approx((0.3 * v["target"], 0.7 * v["target"]))
 
@@ -129,18 +136,22 @@ def test_housing_bolt_practice_is_marked_and_passes_30_70_100(run: Run) -> None:
 )  # fmt: skip
 def test_without_the_facts_there_is_no_practice_torque(run: Run, odd: dict[str, str]) -> None:
     got = run("housing_bolt_torque", **{**FOOT, **odd})
-    assert got["refusal"]["code"] == "maker_value_needed" and got["values"].get("target") is None
+    assert got["refusal"]["code"] == "maker_value_needed"
+    assert got["values"].get("target") is None
     told = run("housing_bolt_torque", {"target": 90.0}, **{**FOOT, **odd})
-    assert told["status"] == "done" and told["values"]["target"] == 90.0
+    assert told["status"] == "done"
+    assert told["values"]["target"] == 90.0
 
 
 def test_a_foot_that_does_not_stand_the_pressure(run: Run) -> None:
     """VDI 2230-1 limits: S235 490 MPa, grey iron 850 MPa (memory)."""
     strong = {**FOOT, "screw_class": "12.9", "foot": "steel", "under_head": "round_hole"}
     got = run("housing_bolt_torque", **strong)
-    assert got["status"] == "refused" and got["values"]["head_pressure"] > 490e6
+    assert got["status"] == "refused"
+    assert got["values"]["head_pressure"] > 490e6
     iron = run("housing_bolt_torque", **{**FOOT, "under_head": "round_hole"})
-    assert iron["status"] == "done" and iron["values"]["head_pressure"] < 850e6
+    assert iron["status"] == "done"
+    assert iron["values"]["head_pressure"] < 850e6
 
 
 @pytest.mark.parametrize(("lift", "stops"), [(0.05, False), (0.050001, True)])

@@ -24,7 +24,8 @@ def bolt(run: Run, size: str, screw_class: str, **more: Any) -> dict[str, Any]:
 def test_more_friction_less_preload_more_torque(run: Run, size: str, one: float, other: float) -> None:
     low, high = sorted((one, other))
     a, b = bolt(run, size, "8.8", friction=low), bolt(run, size, "8.8", friction=high)
-    assert a["preload_ceiling"] >= b["preload_ceiling"] and a["ceiling"] <= b["ceiling"]
+    assert a["preload_ceiling"] >= b["preload_ceiling"]
+    assert a["ceiling"] <= b["ceiling"]
 
 
 @quick
@@ -32,7 +33,8 @@ def test_more_friction_less_preload_more_torque(run: Run, size: str, one: float,
 def test_stronger_and_larger_bolts_stand_more(run: Run, size: str, stronger: int) -> None:
     weak, strong = bolt(run, size, CLASSES[stronger - 1]), bolt(run, size, CLASSES[stronger])
     smaller = bolt(run, METRIC[METRIC.index(size) - 1], CLASSES[stronger])
-    assert weak["ceiling"] < strong["ceiling"] and smaller["ceiling"] < strong["ceiling"]
+    assert weak["ceiling"] < strong["ceiling"]
+    assert smaller["ceiling"] < strong["ceiling"]
 
 
 @quick
@@ -78,7 +80,8 @@ def test_the_further_driven_the_less_to_go(run: Run, before: int, one: int, othe
         )["values"] for d in sorted((one, other))
     )  # fmt: skip
     assert a["reached"] <= b["reached"] + 1e-12
-    assert a["to_go_least"] >= b["to_go_least"] - 1e-12 and a["angle_to_go"] >= b["angle_to_go"] - 1e-9
+    assert a["to_go_least"] >= b["to_go_least"] - 1e-12
+    assert a["angle_to_go"] >= b["angle_to_go"] - 1e-9
 
 
 @quick

@@ -77,7 +77,8 @@ def test_one_in_30_takes_two_and_a_half_times_the_travel(taper: Any) -> None:
                 for r in taper if r[f"one_in_30_{seat}_{end}_mm"]
             ]  # fmt: skip
             assert len(ratios) == 14
-            assert low <= min(ratios) and max(ratios) <= high
+            assert low <= min(ratios)
+            assert max(ratios) <= high
 
 
 def test_travel_over_reduction_of_the_table(taper: Any) -> None:

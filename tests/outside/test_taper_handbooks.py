@@ -50,8 +50,10 @@ def test_exactly_on_the_limit(run: Run, before: float, now: float, position: str
 def test_smallest_clearance_left_is_never_crossed(run: Run) -> None:
     at = run("taper_drive_up", **HUNDRED, clearance_before=95 * UM, clearance_now=35 * UM)
     under = run("taper_drive_up", **HUNDRED, clearance_before=95 * UM, clearance_now=34.999 * UM)
-    assert at["verdict"] == "inside" and "reached_enough" in fired(at)
-    assert under["verdict"] == "stop" and "too_little_left" in fired(under)
+    assert at["verdict"] == "inside"
+    assert "reached_enough" in fired(at)
+    assert under["verdict"] == "stop"
+    assert "too_little_left" in fired(under)
 
 
 @pytest.mark.parametrize(
@@ -86,7 +88,8 @@ def test_classes_outside_the_table_ask_for_the_makers_window(run: Run, clearance
     assert got["refusal"]["code"] == "maker_value_needed"
     makers = {"residual_least": 20 * UM, "reduction_least": 30 * UM, "reduction_table": 45 * UM}
     told = run("taper_drive_up", makers, **{**HUNDRED, "clearance_class": clearance_class}, clearance_before=60 * UM)
-    assert told["status"] == "done" and um(told["values"]["reduction_most"]) == 40
+    assert told["status"] == "done"
+    assert um(told["values"]["reduction_most"]) == 40
 
 
 @pytest.mark.parametrize(
@@ -126,7 +129,8 @@ def test_how_far_to_go(run: Run) -> None:
     """Derived: 20 of 45 um reached, 25 to go; on a sleeve 0.75 mm for 45 um makes 0.417 mm, 75 degrees on pitch 2."""
     got = run("taper_drive_up", **HUNDRED, clearance_before=95 * UM, clearance_now=75 * UM)
     assert got["verdict"] == "not_yet"
-    assert um(got["values"]["reached"]) == 20 and um(got["values"]["to_go_least"]) == 25
+    assert um(got["values"]["reached"]) == 20
+    assert um(got["values"]["to_go_least"]) == 25
     assert got["values"]["travel_to_go"] == pytest.approx(0.4167 * MM, abs=1e-6)
     assert got["values"]["angle_to_go"] == pytest.approx(75 * DEG, abs=0.1 * DEG)
 
@@ -134,7 +138,8 @@ def test_how_far_to_go(run: Run) -> None:
 def test_a_feeler_coarser_than_the_window_cannot_tell(run: Run) -> None:
     """45 to 47 um wide by 2: a 10 um feeler cannot tell."""
     got = run("taper_drive_up", **HUNDRED, clearance_before=82 * UM, clearance_now=36 * UM, feeler_step=10 * UM)
-    assert window(got, "reduction") == "cannot_tell" and got["verdict"] == "cannot_tell"
+    assert window(got, "reduction") == "cannot_tell"
+    assert got["verdict"] == "cannot_tell"
 
 
 def test_self_aligning_ball_is_judged_by_clearance_and_feel(run: Run) -> None:
@@ -142,21 +147,25 @@ def test_self_aligning_ball_is_judged_by_clearance_and_feel(run: Run) -> None:
     ball = {**HUNDRED, "bearing_type": "self_aligning_ball", "bore": 50 * MM}
     got = run("taper_drive_up", **ball, clearance_before=30 * UM, clearance_now=16 * UM, travel_now=9 * MM)
     assert (um(got["values"]["reduction_least"]), um(got["values"]["reduction_most"])) == (10, 15)
-    assert "ball_by_feel" in fired(got) and "readings_disagree" not in fired(got)
-    assert window(got, "travel") == "open" and got["verdict"] == "inside"
+    assert "ball_by_feel" in fired(got)
+    assert "readings_disagree" not in fired(got)
+    assert window(got, "travel") == "open"
+    assert got["verdict"] == "inside"
     assert got["values"]["travel_to_go"] is None
 
 
 @pytest.mark.parametrize("reason", [{"sealed": True}, {"bearing_type": "insert_ball"}])
 def test_no_feeler_goes_into_a_sealed_or_insert_bearing(run: Run, reason: dict[str, Any]) -> None:
     got = run("taper_drive_up", **{**HUNDRED, **reason})
-    assert got["status"] == "refused" and got["refusal"]["code"] == "not_for_this"
+    assert got["status"] == "refused"
+    assert got["refusal"]["code"] == "not_for_this"
 
 
 def test_no_travel_is_invented_where_the_table_has_none(run: Run) -> None:
     for odd in ({"bore": 30 * MM}, {"bore": 50 * MM, "taper": "one_in_30"}):
         got = run("taper_drive_up", **{**HUNDRED, **odd})
-        assert got["values"]["travel_least"] is None and "no_travel" in fired(got)
+        assert got["values"]["travel_least"] is None
+        assert "no_travel" in fired(got)
 
 
 @pytest.mark.parametrize("bore", [24, 24.0 - 1e-6, 500.000001, 800])
