@@ -340,9 +340,14 @@ def _problems(model: type[BaseModel], value: Any, where: str = "") -> list[str]:
     return []
 
 
-def uuid7() -> str:
-    """A new UUIDv7 (RFC 9562): 48 bits of milliseconds, then 74 random bits. Not a secret."""
+def uuid7(wall: str | None = None) -> str:
+    """A new UUIDv7 (RFC 9562): 48 bits of milliseconds, then 74 random bits. Not a secret.
+
+    wall: the moment it carries, as an event writes it; now when None.
+    """
     milliseconds = time.time_ns() // 1_000_000
+    if wall is not None:
+        milliseconds = round(datetime.fromisoformat(wall).timestamp() * 1000)
     value = (milliseconds & (2**48 - 1)) << 80 | secrets.randbits(80)
     value = value & ~(0xF << 76) | 0x7 << 76
     value = value & ~(0x3 << 62) | 0x2 << 62

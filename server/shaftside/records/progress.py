@@ -144,8 +144,8 @@ def _reading_blockers(steps: list[dict[str, Any]], state: State, proof: str | No
         where = {"step": name, "reading": reading, "event": one["event"]}
         if needs_acceptance(one) and one["accepted"] is None:
             found.append({"code": "outside_unaccepted", **where})
-        step = needs.get(name)
-        if step and proof in (step.get("needs") or []) and not one["after_proof"]:
-            if not step.get("undoes_zero_energy"):
-                found.append({"code": "before_zero_energy", **where})
+        step = needs.get(name, {})
+        after_proof = proof in (step.get("needs") or []) and not step.get("undoes_zero_energy")
+        if after_proof and not one["after_proof"]:
+            found.append({"code": "before_zero_energy", **where})
     return found
