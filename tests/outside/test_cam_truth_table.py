@@ -34,7 +34,12 @@ def test_seen_from_the_other_end_swaps_both(
     run: Run, rotation: str, stands: str, collar: str, lock: str, release: str
 ) -> None:
     got = run(
-        "cam_direction", rotation=rotation, rotation_seen_from=B, reversing=False, stands_at=stands, collar_side=collar
+        "cam_direction",
+        rotation=rotation,
+        rotation_seen_from=B,
+        reversing=False,
+        stands_at=stands,
+        collar_side=collar,
     )["values"]
     assert (got["turn_to_lock"], got["turn_to_release"]) == (release, lock)
 

@@ -22,7 +22,9 @@ def test_low_target_high_and_key(
     run: Run, screw: str, unit: float, least: float, target: float, most: float, key: str, place: str
 ) -> None:
     got = run("set_screw_torque", place=place, screw=screw)["values"]
-    assert (got["low"], got["target"], got["high"]) == pytest.approx((least * unit, target * unit, most * unit), rel=1e-12)
+    assert (got["low"], got["target"], got["high"]) == pytest.approx(
+        (least * unit, target * unit, most * unit), rel=1e-12
+    )
     assert got["half"] == pytest.approx(target * unit / 2)
     assert got["key"] == key
 
@@ -41,14 +43,22 @@ def test_the_list_never_passes_the_handbook(run: Run, rows: Any) -> None:
     """Every default stays at or under the handbook seating torque (Shigley; ISO 898-5 times 0.8)."""
     for r in rows("set_screws_in_rings"):
         got = run("set_screw_torque", place="ring", screw=r["size"])
-        assert got["values"]["low"] < got["values"]["target"] < got["values"]["high"] <= got["values"]["handbook"]
+        assert (
+            got["values"]["low"]
+            < got["values"]["target"]
+            < got["values"]["high"]
+            <= got["values"]["handbook"]
+        )
         assert "above_handbook" not in fired(got)
 
 
 def test_half_pass_has_its_own_window(run: Run) -> None:
     half = run("set_screw_torque", place="ring", screw="M8", stage="half", set_to=6.75)
     assert window(half, "torque") == "inside"
-    assert window(run("set_screw_torque", place="ring", screw="M8", stage="full", set_to=6.75), "torque") == "under"
+    assert (
+        window(run("set_screw_torque", place="ring", screw="M8", stage="full", set_to=6.75), "torque")
+        == "under"
+    )
 
 
 def test_makers_value_replaces_the_default_which_stays_visible(run: Run) -> None:
@@ -86,7 +96,12 @@ def test_cam_collar_screw_is_for_the_lead_to_accept(run: Run) -> None:
     assert "common_practice_used" not in fired(told)
 
 
-CLAMP: dict[str, Any] = {"cap_screw": "M8", "screws": "two", "screw_class": "12.9", "lubrication": "oil_or_grease"}
+CLAMP: dict[str, Any] = {
+    "cap_screw": "M8",
+    "screws": "two",
+    "screw_class": "12.9",
+    "lubrication": "oil_or_grease",
+}
 
 
 def test_clamp_collar_has_no_common_torque(run: Run) -> None:
@@ -176,7 +191,9 @@ def test_insert_on_a_sleeve_stops_without_the_maker(run: Run) -> None:
     assert no_zero["refusal"]["code"] == "maker_value_needed"
 
 
-@pytest.mark.parametrize(("turned", "position"), [(1.0, "not_yet"), (1.2, "inside"), (1.5, "inside"), (1.6, "over")])
+@pytest.mark.parametrize(
+    ("turned", "position"), [(1.0, "not_yet"), (1.2, "inside"), (1.5, "inside"), (1.6, "over")]
+)
 def test_insert_on_a_sleeve_by_the_makers_angle(run: Run, turned: float, position: str) -> None:
     makers = {"angle_least": 1.2, "angle_most": 1.5}
     got = run("insert_sleeve_seating", makers, maker_gives="angle", zero="sleeve_grips", zero_marked=True, turned=turned, turns_free=True)  # fmt: skip

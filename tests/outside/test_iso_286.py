@@ -25,7 +25,9 @@ def test_limits_of_size(rows, size: float, tolerance_class: str, upper: int, low
 def test_class_by_load_on_a_50_mm_shaft(run: Run, load: str, lower_um: int) -> None:
     """Class by load: common practice, no source. Its limits at 50 mm (h9, h8, h7, h6): ISO 286-2."""
     for method in ("ring_set_screws", "set_screw_collar", "cam_collar"):
-        got = run("shaft_fit", shaft_d=50 * MM, shaft_system="metric", locking_method=method, load=load)["values"]
+        got = run("shaft_fit", shaft_d=50 * MM, shaft_system="metric", locking_method=method, load=load)[
+            "values"
+        ]
         assert got["largest"] == pytest.approx(50 * MM, abs=1e-12)
         assert got["smallest"] == pytest.approx(50 * MM - lower_um * UM, abs=1e-12)
 
@@ -40,7 +42,9 @@ def test_high_speed_takes_the_tighter_row(run: Run) -> None:
 
 
 @pytest.mark.parametrize(("steps", "verdict"), [(0, "inside"), (-1, "stop"), (1, "inside")])
-def test_exactly_on_the_lower_limit_is_inside_and_a_step_beyond_is_not(run: Run, steps: int, verdict: str) -> None:
+def test_exactly_on_the_lower_limit_is_inside_and_a_step_beyond_is_not(
+    run: Run, steps: int, verdict: str
+) -> None:
     low = (50_000_000 - 25_000 + steps) * 1e-9  # h7, in whole nanometres
     got = run(
         "shaft_fit", shaft_d=50 * MM, shaft_system="metric", locking_method="ring_set_screws", load="normal",
@@ -83,14 +87,18 @@ def test_a_micrometer_too_coarse_cannot_tell(run: Run) -> None:
 )
 def test_inch_limits_tighter_row_at_the_boundary(run: Run, inches: float, thousandths: float) -> None:
     """Inch limits of set screws: common practice, no source; over 4-15/16: memory."""
-    got = run("shaft_fit", shaft_d=inches * IN, shaft_system="inch", locking_method="ring_set_screws")["values"]
+    got = run("shaft_fit", shaft_d=inches * IN, shaft_system="inch", locking_method="ring_set_screws")[
+        "values"
+    ]
     assert got["largest"] - got["smallest"] == pytest.approx(thousandths * 1e-3 * IN, abs=1e-10)
 
 
 def test_no_common_inch_limit_for_a_clamp_collar(run: Run) -> None:
     common = {"shaft_d": 1.9375 * IN, "shaft_system": "inch", "locking_method": "clamp_collar"}
     assert run("shaft_fit", **common)["refusal"]["code"] == "maker_value_needed"
-    got = run("shaft_fit", {"largest": 1.9375 * IN, "smallest": 1.9370 * IN}, sizes=[1.9373 * IN] * 2, **common)
+    got = run(
+        "shaft_fit", {"largest": 1.9375 * IN, "smallest": 1.9370 * IN}, sizes=[1.9373 * IN] * 2, **common
+    )
     assert got["status"] == "done"
     assert window(got, "smallest_size") == "inside"
 
@@ -118,6 +126,11 @@ def test_shock_says_first_to_change_the_method(run: Run) -> None:
     )  # fmt: skip
     assert got["checks"][0]["name"] == "change_the_method"
     concentric = run(
-        "shaft_fit", shaft_d=50 * MM, shaft_system="metric", locking_method="adapter_sleeve", load="very_heavy", shock=True
+        "shaft_fit",
+        shaft_d=50 * MM,
+        shaft_system="metric",
+        locking_method="adapter_sleeve",
+        load="very_heavy",
+        shock=True,
     )
     assert "change_the_method" not in fired(concentric)

@@ -7,7 +7,13 @@ from outside_units import fired
 
 @pytest.mark.parametrize(
     ("bolt", "screw_class", "newton"),
-    [("M5", "8.8", 8230), ("M8", "8.8", 21_200), ("M12", "8.8", 48_900), ("M16", "8.8", 91_000), ("M24", "12.9", 342_000)],
+    [
+        ("M5", "8.8", 8230),
+        ("M8", "8.8", 21_200),
+        ("M12", "8.8", 48_900),
+        ("M16", "8.8", 91_000),
+        ("M24", "12.9", 342_000),
+    ],
 )
 def test_proof_load(run: Run, bolt: str, screw_class: str, newton: float) -> None:
     """ISO 898-1: stress area times proof stress, printed to three figures (0.3 %)."""
@@ -27,7 +33,9 @@ def test_45h_test_torque_is_the_ceiling(run: Run, screw: str, torque: float) -> 
     assert got["values"]["ceiling"] == torque
     assert got["values"]["high"] <= torque
     at = run("set_screw_torque", {"high": torque}, place="ring", screw=screw, hardness="45H", set_to=torque)
-    above = run("set_screw_torque", {"high": torque}, place="ring", screw=screw, hardness="45H", set_to=torque + 0.001)
+    above = run(
+        "set_screw_torque", {"high": torque}, place="ring", screw=screw, hardness="45H", set_to=torque + 0.001
+    )
     assert "over_ceiling" not in fired(at)
     assert "over_ceiling" in fired(above)
     assert above["verdict"] == "stop"
@@ -35,7 +43,9 @@ def test_45h_test_torque_is_the_ceiling(run: Run, screw: str, torque: float) -> 
 
 def test_the_whole_45h_column(rows) -> None:  # type: ignore[no-untyped-def]
     """ISO 898-5: M3 0.9, M4 2.5 ... M24 520 N.m, exact."""
-    printed = {r["size"]: float(r["test_torque_45H_N_m"]) for r in rows("set_screws") if r["test_torque_45H_N_m"]}
+    printed = {
+        r["size"]: float(r["test_torque_45H_N_m"]) for r in rows("set_screws") if r["test_torque_45H_N_m"]
+    }
     assert printed == {"M3": 0.9, "M4": 2.5, **TEST_TORQUE, "M20": 310, "M24": 520}
 
 

@@ -5,11 +5,18 @@ from conftest import Run
 from outside_units import MM, RPM, UM, fired
 
 #: 50 mm shaft in bore +21/0: class -> largest clearance um, speed in r/min at which e*omega is 6.3 mm/s (derived).
-TABLE = [("h6", "heavy", 37, 3250), ("h7", "normal", 46, 2615), ("h8", "light", 60, 2005), ("h9", "simple", 83, 1450)]
+TABLE = [
+    ("h6", "heavy", 37, 3250),
+    ("h7", "normal", 46, 2615),
+    ("h8", "light", 60, 2005),
+    ("h9", "simple", 83, 1450),
+]
 
 
 @pytest.mark.parametrize(("tolerance_class", "load", "clearance", "speed"), TABLE)
-def test_worst_offset_by_class(run: Run, tolerance_class: str, load: str, clearance: float, speed: float) -> None:
+def test_worst_offset_by_class(
+    run: Run, tolerance_class: str, load: str, clearance: float, speed: float
+) -> None:
     common = {"shaft_d": 50 * MM, "shaft_system": "metric", "locking_method": "ring_set_screws", "load": load}
     got = run("shaft_fit", speed=speed * RPM, **common)["values"]
     assert got["tolerance_class"] == tolerance_class
@@ -39,6 +46,8 @@ def test_the_measured_shaft_rules_over_the_worst_case(run: Run) -> None:
 
 @pytest.mark.parametrize("method", ["clamp_collar", "adapter_sleeve", "pull_off_sleeve"])
 def test_concentric_locks_have_no_such_offset(run: Run, method: str) -> None:
-    got = run("shaft_fit", shaft_d=50 * MM, shaft_system="metric", locking_method=method, speed=300.0)["values"]
+    got = run("shaft_fit", shaft_d=50 * MM, shaft_system="metric", locking_method=method, speed=300.0)[
+        "values"
+    ]
     assert got["offset"] is None
     assert got["offset_speed"] is None

@@ -14,8 +14,15 @@ METRIC = ["M6", "M8", "M10", "M12", "M16", "M20", "M24", "M30", "M36"]
 
 
 def bolt(run: Run, size: str, screw_class: str, **more: Any) -> dict[str, Any]:
-    common = {"head": "hex", "lubrication": "oil_or_grease", "foot": "cast_iron", "under_head": "hardened_washer"}
-    values: dict[str, Any] = run("housing_bolt_torque", bolt=size, screw_class=screw_class, **{**common, **more})["values"]
+    common = {
+        "head": "hex",
+        "lubrication": "oil_or_grease",
+        "foot": "cast_iron",
+        "under_head": "hardened_washer",
+    }
+    values: dict[str, Any] = run(
+        "housing_bolt_torque", bolt=size, screw_class=screw_class, **{**common, **more}
+    )["values"]
     return values
 
 
@@ -54,7 +61,9 @@ def test_a_practice_torque_never_passes_the_bolt_or_the_foot(
 
 @quick
 @given(st.floats(24.1, 500), st.sampled_from(["CN", "C3", "C4"]), st.integers(10, 900))
-def test_driving_up_never_eats_the_smallest_clearance(run: Run, bore: float, clearance_class: str, before: int) -> None:
+def test_driving_up_never_eats_the_smallest_clearance(
+    run: Run, bore: float, clearance_class: str, before: int
+) -> None:
     got = run(
         "taper_drive_up", bearing_type="spherical_roller", bore=bore * MM, taper="one_in_12", seat="shaft",
         clearance_class=clearance_class, clearance_before=before * UM,
@@ -85,10 +94,21 @@ def test_the_further_driven_the_less_to_go(run: Run, before: int, one: int, othe
 
 
 @quick
-@given(st.floats(10.1, 139), st.sampled_from(["simple", "light", "normal", "heavy", "very_heavy", "unknown"]), st.booleans())
-def test_shaft_limits_never_cross_and_stay_under_nominal(run: Run, size: float, load: str, fast: bool) -> None:
+@given(
+    st.floats(10.1, 139),
+    st.sampled_from(["simple", "light", "normal", "heavy", "very_heavy", "unknown"]),
+    st.booleans(),
+)
+def test_shaft_limits_never_cross_and_stay_under_nominal(
+    run: Run, size: float, load: str, fast: bool
+) -> None:
     got = run(
-        "shaft_fit", shaft_d=size * MM, shaft_system="metric", locking_method="ring_set_screws", load=load, high_speed=fast
+        "shaft_fit",
+        shaft_d=size * MM,
+        shaft_system="metric",
+        locking_method="ring_set_screws",
+        load=load,
+        high_speed=fast,
     )["values"]
     assert got["smallest"] < got["largest"] <= size * MM + 1e-12
     assert got["offset"] > 0
@@ -98,7 +118,13 @@ def test_shaft_limits_never_cross_and_stay_under_nominal(run: Run, size: float, 
 @given(st.floats(1, 400), st.floats(0.1, 2), st.floats(0, 0.5), st.floats(0, 3.14159))
 def test_an_adapter_set_back_gives_the_wanted_torque(run: Run, torque: float, length: float, adapter: float, angle: float) -> None:  # fmt: skip
     """Lever arms: the setting times (L + reach) over L is the torque at the screw again."""
-    got = run("torque_wrench", torque_wanted=torque, wrench_length=length, adapter_length=adapter, adapter_angle=angle)
+    got = run(
+        "torque_wrench",
+        torque_wanted=torque,
+        wrench_length=length,
+        adapter_length=adapter,
+        adapter_angle=angle,
+    )
     v = got["values"]
     if length + v["reach"] > 1e-3:
         assert abs(v["set_on_wrench"] * (length + v["reach"]) / length - torque) <= 1e-9 * torque

@@ -49,7 +49,9 @@ def class_least(rows: Any) -> dict[tuple[str, str], float]:
 def test_residual_cn_is_class_least_less_the_smallest_reduction(taper: Any, class_least: Any) -> None:
     """Exact in 18 of 19 rows; the row over 65 to 80 mm is 5 um lower."""
     off = {
-        r["up_to_mm"]: class_least["CN", r["up_to_mm"]] - um(r["reduction_least_mm"]) - um(r["residual_CN_mm"])
+        r["up_to_mm"]: class_least["CN", r["up_to_mm"]]
+        - um(r["reduction_least_mm"])
+        - um(r["residual_CN_mm"])
         for r in taper
     }
     assert len(off) == 19
@@ -65,7 +67,11 @@ def test_residual_c4_is_class_least_less_the_largest_reduction(taper: Any, class
 def test_residual_c3_lies_near_class_least_less_the_largest_reduction(taper: Any, class_least: Any) -> None:
     """From 5 um below to 20 um above."""
     for r in taper:
-        assert -5 <= um(r["residual_C3_mm"]) - (class_least["C3", r["up_to_mm"]] - um(r["reduction_most_mm"])) <= 20
+        assert (
+            -5
+            <= um(r["residual_C3_mm"]) - (class_least["C3", r["up_to_mm"]] - um(r["reduction_most_mm"]))
+            <= 20
+        )
 
 
 def test_one_in_30_takes_two_and_a_half_times_the_travel(taper: Any) -> None:
@@ -99,7 +105,10 @@ def test_elastic_model_at_100_mm(taper: Any) -> None:
 
 @pytest.mark.parametrize("table", ["radial_clearance", "taper_drive_up"])
 def test_every_window_is_open(rows: Any, table: str) -> None:
-    pairs = {"radial_clearance": [("least_um", "most_um")], "taper_drive_up": [("reduction_least_mm", "reduction_most_mm")]}
+    pairs = {
+        "radial_clearance": [("least_um", "most_um")],
+        "taper_drive_up": [("reduction_least_mm", "reduction_most_mm")],
+    }
     for r in rows(table):
         for low, high in pairs[table]:
             assert float(r[low]) < float(r[high]), r
@@ -123,7 +132,9 @@ def test_metric_thread_diameters(rows: Any) -> None:
             d, pitch = float(r["d_mm"]), float(r["pitch_mm"])
             assert float(r["d2_mm"]) == pytest.approx(d - 0.649519 * pitch, abs=0.001)
             assert float(r["d3_mm"]) == pytest.approx(d - 1.226869 * pitch, abs=0.001)
-            assert float(r["stress_area_mm2"]) == pytest.approx(0.7854 * (d - 0.938194 * pitch) ** 2, rel=0.005)
+            assert float(r["stress_area_mm2"]) == pytest.approx(
+                0.7854 * (d - 0.938194 * pitch) ** 2, rel=0.005
+            )
 
 
 def test_inch_thread_stress_area(rows: Any) -> None:

@@ -41,7 +41,10 @@ def test_the_window_closes_as_the_clearance_shrinks(run: Run, before: int, most:
 def test_exactly_on_the_limit(run: Run, before: float, now: float, position: str) -> None:
     """125 - 65 um exceeds 60 um in floats and must not here: C3, 100 mm, reduction 45 to 60 um."""
     got = run(
-        "taper_drive_up", **{**HUNDRED, "clearance_class": "C3"}, clearance_before=before * UM, clearance_now=now * UM
+        "taper_drive_up",
+        **{**HUNDRED, "clearance_class": "C3"},
+        clearance_before=before * UM,
+        clearance_now=now * UM,
     )
     assert window(got, "reduction") == position
     assert ("over_driven" in fired(got)) is (position == "over")
@@ -87,14 +90,14 @@ def test_classes_outside_the_table_ask_for_the_makers_window(run: Run, clearance
     got = run("taper_drive_up", **{**HUNDRED, "clearance_class": clearance_class}, clearance_before=60 * UM)
     assert got["refusal"]["code"] == "maker_value_needed"
     makers = {"residual_least": 20 * UM, "reduction_least": 30 * UM, "reduction_table": 45 * UM}
-    told = run("taper_drive_up", makers, **{**HUNDRED, "clearance_class": clearance_class}, clearance_before=60 * UM)
+    told = run(
+        "taper_drive_up", makers, **{**HUNDRED, "clearance_class": clearance_class}, clearance_before=60 * UM
+    )
     assert told["status"] == "done"
     assert um(told["values"]["reduction_most"]) == 40
 
 
-@pytest.mark.parametrize(
-    ("travel", "pitch", "degrees"), [(0.70, 2, 126), (0.80, 2, 144), (1.20, 3, 144)]
-)
+@pytest.mark.parametrize(("travel", "pitch", "degrees"), [(0.70, 2, 126), (0.80, 2, 144), (1.20, 3, 144)])
 def test_nut_angle(run: Run, travel: float, pitch: float, degrees: float) -> None:
     """360 s / pitch; a handbook prints travel and angle for 20 bore ranges and every pair agrees within 1 degree."""
     got = run("taper_drive_up", {"travel_least": travel * MM}, **HUNDRED, nut_pitch=pitch * MM)["values"]
@@ -121,7 +124,9 @@ def test_turn_to_the_next_washer_tab(run: Run, bore: float, degrees: float) -> N
 )  # fmt: skip
 def test_travel_has_to_agree_with_clearance(run: Run, travel: float, agrees: bool) -> None:
     """Band 13 to 19 on 1:12, bores of 40 mm and more: common practice, no source."""
-    got = run("taper_drive_up", **HUNDRED, clearance_before=95 * UM, clearance_now=55 * UM, travel_now=travel * MM)
+    got = run(
+        "taper_drive_up", **HUNDRED, clearance_before=95 * UM, clearance_now=55 * UM, travel_now=travel * MM
+    )
     assert ("readings_disagree" in fired(got)) is not agrees
 
 
@@ -137,7 +142,9 @@ def test_how_far_to_go(run: Run) -> None:
 
 def test_a_feeler_coarser_than_the_window_cannot_tell(run: Run) -> None:
     """45 to 47 um wide by 2: a 10 um feeler cannot tell."""
-    got = run("taper_drive_up", **HUNDRED, clearance_before=82 * UM, clearance_now=36 * UM, feeler_step=10 * UM)
+    got = run(
+        "taper_drive_up", **HUNDRED, clearance_before=82 * UM, clearance_now=36 * UM, feeler_step=10 * UM
+    )
     assert window(got, "reduction") == "cannot_tell"
     assert got["verdict"] == "cannot_tell"
 

@@ -21,7 +21,9 @@ from outside_units import DAY, IN, LBF_IN, fired
         (135, 10, 1.5, pi / 2, 135.0),  # square: no correction
     ],
 )
-def test_setting(run: Run, torque: float, length: float, adapter: float, angle: float | None, expected: float) -> None:
+def test_setting(
+    run: Run, torque: float, length: float, adapter: float, angle: float | None, expected: float
+) -> None:
     got = run(
         "torque_wrench", torque_wanted=torque * LBF_IN, wrench_length=length * IN, adapter_length=adapter * IN,
         adapter_angle=angle,
@@ -47,13 +49,17 @@ def test_range_edges(run: Run, torque: float, speaks: str | None) -> None:
 
 def test_the_range_is_judged_after_the_adapter(run: Run) -> None:
     """95 N.m wanted suits a 100 N.m wrench; an adapter that points back asks more of it than it has."""
-    got = run("torque_wrench", torque_wanted=95.0, wrench_length=0.25, adapter_length=-0.0375, wrench_most=100.0)
+    got = run(
+        "torque_wrench", torque_wanted=95.0, wrench_length=0.25, adapter_length=-0.0375, wrench_most=100.0
+    )
     assert "over_range" in fired(got)
 
 
 @pytest.mark.parametrize(("days", "old"), [(365, False), (366, True)])
 def test_calibration_age(run: Run, days: float, old: bool) -> None:
-    assert ("calibration_old" in fired(run("torque_wrench", torque_wanted=50.0, calibrated_days_ago=days * DAY))) is old
+    assert (
+        "calibration_old" in fired(run("torque_wrench", torque_wanted=50.0, calibrated_days_ago=days * DAY))
+    ) is old
 
 
 def test_what_cannot_be_corrected_is_refused(run: Run) -> None:

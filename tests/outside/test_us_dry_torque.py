@@ -28,7 +28,9 @@ def test_sae_grades_dry(run: Run, thread: str, grade_5: float, grade_8: float) -
 
 
 @pytest.mark.parametrize(("thread", "grade_5", "grade_8"), TM)
-def test_the_target_is_that_torque_and_under_the_ceiling(run: Run, thread: str, grade_5: float, grade_8: float) -> None:
+def test_the_target_is_that_torque_and_under_the_ceiling(
+    run: Run, thread: str, grade_5: float, grade_8: float
+) -> None:
     for grade, printed in (("grade_5", grade_5), ("grade_8", grade_8)):
         got = bolt(run, thread, grade, "hex")
         assert got["target"] <= got["ceiling"]

@@ -48,5 +48,7 @@ def test_the_ceiling_goes_by_the_lowest_friction_of_its_class(run: Run, state: s
     """VDI 2230-1, friction classes A to D (secondary): 0.04, 0.08, 0.14, 0.20 at their lower ends."""
     common = {"bolt": "M12", "head": "hex", "screw_class": "8.8", "foot": "other", "under_head": "unknown"}
     by_state = run("housing_bolt_torque", {"target": 40.0}, lubrication=state, **common)["values"]
-    by_number = run("housing_bolt_torque", {"target": 40.0}, lubrication=state, friction=least, **common)["values"]
+    by_number = run("housing_bolt_torque", {"target": 40.0}, lubrication=state, friction=least, **common)[
+        "values"
+    ]
     assert by_state["ceiling"] == by_number["ceiling"]
