@@ -176,3 +176,9 @@ def record_kinds_after(connection: Connection, position: int, upto: int) -> dict
         )
     )
     return {row.id: row.kind for row in rows}
+
+
+def conflicts(connection: Connection) -> int:
+    """How many entries were set aside because their id was taken."""
+    asked = select(func.count()).select_from(ASIDE).where(ASIDE.c.code == "same_id_other_content")
+    return int(connection.execute(asked).scalar() or 0)

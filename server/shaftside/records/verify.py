@@ -1,0 +1,158 @@
+"""Recomputing everything that is recorded: hashes, chains, parents, verdicts, sign-offs."""
+
+from __future__ import annotations
+
+import json
+from collections.abc import Iterator
+from typing import Any
+
+from sqlalchemy import Connection, select
+
+from shaftside.records import log
+from shaftside.records.canonical import NotCanonical, canonical, sha256_hex
+from shaftside.records.model import Bundles, Difference, Kept
+from shaftside.records.state import reduce_job
+from shaftside.records.sync import recompute
+from shaftside.records.verdict import differs
+
+_COLUMNS = ("id", "record", "kind", "device", "seq", "actor", "wall")
+
+
+def verify(connection: Connection, bundles: Bundles, record: str | None) -> list[Difference]:
+    """Every difference, in the order of the log; record: only that one (its chains by what they cite)."""
+    asked = select(log.EVENT).order_by(log.EVENT.c.position)
+    if record is not None:
+        asked = asked.where(log.EVENT.c.record == record)
+    found: list[Difference] = []
+    records: dict[str, list[Kept]] = {}
+    refused: set[str] = set()
+    chains: dict[str, dict[int, str]] = {}
+    hashes: set[str] = set()
+    events = []
+    for row in connection.execute(asked):
+        try:
+            event = json.loads(row.raw)
+            again = sha256_hex(canonical(event))
+        except (ValueError, NotCanonical) as problem:
+            found.append(
+                Difference(
+                    row.record, row.id, "unreadable", "JSON", str(problem), "The entry cannot be read."
+                )
+            )
+            continue
+        found += list(_row(row, event, again))
+        chain = chains.setdefault(event["device"], {})
+        if chain.setdefault(event["seq"], row.hash) != row.hash:
+            found.append(
+                _said(
+                    row,
+                    "chain_forked",
+                    chain[event["seq"]],
+                    row.hash,
+                    "The device wrote two entries with one number.",
+                )
+            )
+        hashes.add(row.hash)
+        events.append((row.record, event, row.hash))
+        if row.outcome == "refused":
+            refused.add(row.id)
+        records.setdefault(row.record, []).append(
+            {"hash": row.hash, "event": event, "position": int(row.position)}
+        )
+    found += _chains(events, chains, hashes, whole=record is None)
+    for kept in records.values():
+        found += _verdicts(kept, refused, bundles)
+        found += _signed(kept)
+    return found
+
+
+def _said(row: Any, code: str, expected: str, got: str, message: str) -> Difference:
+    return Difference(row.record, row.id, code, expected, got, message)
+
+
+def _row(row: Any, event: dict[str, Any], again: str) -> Iterator[Difference]:
+    if again != row.hash:
+        yield _said(
+            row, "hash_differs", row.hash, again, "The entry is not what its hash says: it was changed."
+        )
+    for name in _COLUMNS:
+        if event.get(name) != getattr(row, name):
+            yield _said(
+                row,
+                "column_differs",
+                str(event.get(name)),
+                str(getattr(row, name)),
+                f"The log's {name} is not the entry's.",
+            )
+
+
+def _chains(
+    events: list[tuple[str, dict[str, Any], str]],
+    chains: dict[str, dict[int, str]],
+    hashes: set[str],
+    whole: bool,
+) -> Iterator[Difference]:
+    for record, event, _ in events:
+        before = chains[event["device"]].get(event["seq"] - 1)
+        if before is None and (not whole or event["seq"] == 1):
+            if event["seq"] == 1 and event["previous"] is not None:
+                yield Difference(
+                    record,
+                    event["id"],
+                    "chain_broken",
+                    "none",
+                    event["previous"],
+                    "A first entry cites one before it.",
+                )
+        elif before is None:
+            yield Difference(
+                record, event["id"], "chain_gap", event["previous"] or "an entry before", "nothing",
+                f"Entry {event['seq'] - 1} of this device is not here.",
+            )  # fmt: skip
+        elif event["previous"] != before:
+            yield Difference(
+                record, event["id"], "chain_broken", before, str(event["previous"]),
+                "The entry does not follow the one before it on its device.",
+            )  # fmt: skip
+        for parent in event["parents"]:
+            if parent not in hashes:
+                yield Difference(
+                    record,
+                    event["id"],
+                    "parent_missing",
+                    parent,
+                    "nothing",
+                    "The entry cites one that is not here.",
+                )
+
+
+def _verdicts(kept: list[Kept], refused: set[str], bundles: Bundles) -> Iterator[Difference]:
+    events = [one["event"] for one in kept if one["event"]["id"] not in refused]
+    started = next((event for event in events if event["kind"] == "job_started"), None)
+    marked = {event["body"]["event"] for event in events if event["kind"] == "verdict_differs"}
+    if started is None:
+        return
+    if bundles.get(started["body"]["bundle"]) is None:
+        yield Difference(
+            started["record"], started["id"], "bundle_unknown", started["body"]["bundle"], "nothing",
+            "The handbook this job was started with is not kept here; its verdicts cannot be worked out again.",
+        )  # fmt: skip
+        return
+    for event in events:
+        if event["kind"] != "reading_taken":
+            continue
+        again = recompute(started, event, bundles)
+        for what in differs(event["body"].get("result"), again):
+            yield Difference(
+                event["record"], event["id"], "verdict_differs", str((event["body"].get("result") or {}).get("verdict")),
+                str((again or {}).get("verdict")), what + (" (marked in the record)" if event["id"] in marked else ""),
+            )  # fmt: skip
+
+
+def _signed(kept: list[Kept]) -> Iterator[Difference]:
+    signed = reduce_job(kept)["signed"] if any(one["event"]["kind"] == "job_signed" for one in kept) else None
+    if signed and signed["amended_by"]:
+        yield Difference(
+            kept[0]["event"]["record"], signed["event"], "amended", "nothing after the sign-off",
+            f"{len(signed['amended_by'])} entries", "Something was added after the sign-off; it no longer covers the record.",
+        )  # fmt: skip
