@@ -1,0 +1,148 @@
+"""The application put together: rooms opened, routes joined, errors given their one shape."""
+
+from __future__ import annotations
+
+from collections.abc import AsyncIterator, Awaitable, Callable
+from contextlib import asynccontextmanager
+from typing import Any
+
+import structlog
+from fastapi import FastAPI, Request
+from fastapi.exceptions import RequestValidationError
+from fastapi.responses import HTMLResponse, Response
+from starlette.exceptions import HTTPException
+
+from shaftside import __version__, api, content, handbook, pages, trust
+from shaftside.api.shape import error_answer
+from shaftside.database import Database
+from shaftside.errors import ShaftsideError
+from shaftside.middleware import Shell
+from shaftside.pages.people_port import PeoplePort
+from shaftside.people import People
+from shaftside.phone_files import PhoneFiles
+from shaftside.photo_store import PhotoStore
+from shaftside.records import Actor, Records
+from shaftside.settings import Settings
+
+log = structlog.get_logger("shaftside")
+
+CHOOSER = """<!doctype html><html lang="en"><head><meta charset="utf-8"><title>Shaftside</title>
+<meta name="viewport" content="width=device-width, initial-scale=1">
+<link rel="stylesheet" href="/phone/style/tokens.css"><link rel="stylesheet" href="/desk/assets/desk.css"></head>
+<body><main class="chooser"><h1>Shaftside</h1><p>Mounted bearings: the installation at the machine, and its record.</p>
+<p><a class="action" href="/phone/">At the machine: the phone app</a></p>
+<p><a class="action" href="/desk/">At the desk: sign-off and records</a></p></main></body></html>"""
+
+
+class Rooms:
+    """Everything one server holds open. `close()` gives it back."""
+
+    def __init__(self, settings: Settings) -> None:
+        self.settings = settings
+        settings.data.mkdir(parents=True, exist_ok=True)
+        self.web = content.folder("web", settings.content)
+        bundle = handbook.build(content.folder("procedures", settings.content))
+        self.database = Database.open(settings.database_url)
+        try:
+            self.database.migrate()
+            self.handbooks = handbook.Handbooks(self.database)
+            self.handbooks.put(bundle)
+            self.records = Records(self.database, self.handbooks)
+            self.people = People(self.database, self._tell, clock=lambda: self.records.clock())
+            self.photos = PhotoStore(settings.data / "photos")
+        except BaseException:
+            self.database.close()
+            raise
+
+    async def _tell(self, kind: str, record: str, body: dict[str, Any], by: str) -> None:
+        """A change of role is an event too, so that phone and server never differ about it."""
+        names = {one.id: one for one in self.people.people()}
+        who = names.get(by)
+        await self.records.act(
+            kind, record, body, Actor(by, who.name if who else by, who.roles if who else frozenset())
+        )
+
+    def close(self) -> None:
+        """Let go of the database."""
+        self.database.close()
+
+
+def create_app(settings: Settings, rooms: Rooms | None = None, told: trust.Trust | None = None) -> FastAPI:
+    """The ASGI application. rooms: opened already, and then not closed here."""
+    held = rooms or Rooms(settings)
+
+    @asynccontextmanager
+    async def life(_: FastAPI) -> AsyncIterator[None]:
+        yield
+        if rooms is None:
+            held.close()
+
+    app = FastAPI(
+        title="Shaftside", version=__version__, lifespan=life,
+        docs_url="/docs" if settings.docs else None, redoc_url=None, openapi_url="/openapi.json" if settings.docs else None,
+    )  # fmt: skip
+    app.state.records, app.state.people, app.state.handbooks = held.records, held.people, held.handbooks
+    app.state.photos, app.state.desk_people = held.photos, PeoplePort(held.people)
+    files = PhoneFiles(held.web)
+    for router in (*api.routers(), files.router(), pages.router()):
+        app.include_router(router)
+
+    @app.get("/", include_in_schema=False)
+    def chooser() -> HTMLResponse:
+        return HTMLResponse(CHOOSER)
+
+    @app.get("/trust", include_in_schema=False)
+    def trust_page() -> HTMLResponse:
+        return HTMLResponse(trust.page(told))
+
+    _errors(app)
+    app.add_middleware(Shell, import_map_hash=files.import_map_hash, https=settings.secure)
+    return app
+
+
+def _errors(app: FastAPI) -> None:
+    async def answer(request: Request, error: ShaftsideError) -> Response:
+        if request.url.path.startswith("/desk"):
+            return await pages.error_page(request, error)
+        return error_answer(error, getattr(request.state, "request_id", ""))
+
+    async def ours(request: Request, error: Exception) -> Response:
+        assert isinstance(error, ShaftsideError)
+        return await answer(request, error)
+
+    async def http(request: Request, error: Exception) -> Response:
+        assert isinstance(error, HTTPException)
+        known = {
+            404: ("not_found", "There is nothing at this address."),
+            405: ("method_not_allowed", "This address does not take that method."),
+        }
+        code, message = known.get(error.status_code, ("refused", str(error.detail)))
+        return await answer(request, ShaftsideError(error.status_code, code, message))
+
+    async def validation(request: Request, error: Exception) -> Response:
+        assert isinstance(error, RequestValidationError)
+        details = [
+            {"field": ".".join(str(part) for part in one["loc"][1:]), "message": one["msg"]}
+            for one in error.errors()
+        ]
+        first = details[0] if details else {"field": "", "message": "not understood"}
+        said = f"{first['field'] or 'The request'}: {first['message']}."
+        return await answer(
+            request,
+            ShaftsideError(422, "bad_request", said, field=first["field"] or None, details=list(details)),
+        )
+
+    async def unforeseen(request: Request, error: Exception) -> Response:
+        log.error("unforeseen", path=request.url.path, kind=type(error).__name__, exc_info=error)
+        return await answer(
+            request,
+            ShaftsideError(
+                500, "internal", "Something went wrong here. Nothing of yours was lost; try again."
+            ),
+        )
+
+    handlers: list[tuple[type[Exception], Callable[[Request, Exception], Awaitable[Response]]]] = [
+        (ShaftsideError, ours), (HTTPException, http), (RequestValidationError, validation), (Exception, unforeseen),
+    ]  # fmt: skip
+    for kind, handler in handlers:
+        app.add_exception_handler(kind, handler)

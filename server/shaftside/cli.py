@@ -1,0 +1,131 @@
+"""The command line. Heavy rooms are imported only by the verb that needs them."""
+
+from __future__ import annotations
+
+import argparse
+import sys
+from pathlib import Path
+
+from shaftside import __version__
+
+
+def parser() -> argparse.ArgumentParser:
+    """Every verb and its options."""
+    out = argparse.ArgumentParser(
+        prog="shaftside", description="Field installation checklist and torque guide for mounted bearings."
+    )
+    out.add_argument("--version", action="version", version=f"shaftside {__version__}")
+    out.add_argument("--content", type=Path, help="folder that holds web/, procedures/ and demo_data/")
+    verbs = out.add_subparsers(dest="verb", metavar="VERB")
+    demo = verbs.add_parser("demo", help="an invented plant to try everything on, on this machine only")
+    demo.add_argument("--port", type=int, default=8420)
+    serve = verbs.add_parser("serve", help="the real thing")
+    serve.add_argument("--data", type=Path, help="folder of the database, photos and certificates")
+    serve.add_argument("--host", help="address to listen on; 127.0.0.1 unless said")
+    serve.add_argument("--port", type=int)
+    serve.add_argument(
+        "--https",
+        action="store_true",
+        default=None,
+        help="with a certificate authority of this machine's own",
+    )
+    serve.add_argument("--certificate", type=Path, help="the plant's own certificate (PEM)")
+    serve.add_argument("--key", type=Path, help="its key (PEM)")
+    serve.add_argument(
+        "--insecure-lan", action="store_true", default=None, help="plain http beyond this machine"
+    )
+    check = verbs.add_parser("check", help="check a folder of procedures, sheets and tables")
+    check.add_argument("folder", type=Path, nargs="?")
+    verify = verbs.add_parser("verify", help="recompute every record from its own inputs and handbook")
+    verify.add_argument("--data", type=Path)
+    verify.add_argument("job", nargs="?", help="one job's id; all without")
+    migrate = verbs.add_parser("migrate", help="bring the database to the newest form")
+    migrate.add_argument("--data", type=Path)
+    from shaftside.calc import terminal
+
+    terminal.add_parsers(verbs)
+    return out
+
+
+def main(arguments: list[str] | None = None) -> int:
+    """Run a verb; the exit code. 0 done, 1 differences or a stop, 2 not understood or refused."""
+    out = parser()
+    said = out.parse_args(arguments)
+    if said.verb is None:
+        out.print_help()
+        return 2
+    try:
+        return _run(said)
+    except KeyboardInterrupt:
+        print("Stopped.")
+        return 0
+    except Exception as problem:
+        if not _expected(problem):
+            raise
+        print(f"shaftside {said.verb}: {problem}", file=sys.stderr)
+        return 2
+
+
+def _expected(problem: Exception) -> bool:
+    """Whether a problem speaks for itself: those of the rooms, each with a whole sentence."""
+    named = {
+        "ContentMissing",
+        "ContentError",
+        "DatabaseProblem",
+        "StartRefused",
+        "ShaftsideError",
+        "TlsProblem",
+        "DemoProblem",
+        "ValidationError",
+    }
+    return type(problem).__name__ in named
+
+
+def _settings(said: argparse.Namespace) -> object:
+    from shaftside.settings import Settings
+
+    names = ("data", "host", "port", "https", "certificate", "key", "insecure_lan", "content")
+    given = {name: value for name in names if (value := getattr(said, name, None)) is not None}
+    return Settings(**given)
+
+
+def _run(said: argparse.Namespace) -> int:
+    from shaftside import content
+
+    if said.verb in ("compute", "sheets"):
+        from shaftside.calc import terminal
+
+        return int(terminal.run(said, content.folder("procedures", said.content)))
+    if said.verb == "check":
+        from shaftside import handbook
+
+        bundle = handbook.build(said.folder or content.folder("procedures", said.content))
+        data = bundle.data
+        print(
+            f"{len(data['procedures'])} procedures, {len(data['calc']['sheets'])} sheets: all in order. {bundle.hash[:12]}"
+        )
+        return 0
+    if said.verb == "demo":
+        from shaftside import demo
+
+        return demo.run(said.port, said.content)
+    from shaftside import serving
+    from shaftside.app import Rooms
+    from shaftside.settings import Settings
+
+    settings = _settings(said)
+    assert isinstance(settings, Settings)
+    if said.verb == "serve":
+        return serving.serve(settings)
+    rooms = Rooms(settings)
+    try:
+        if said.verb == "migrate":
+            print("The database has the newest form.")
+            return 0
+        found = rooms.records.verify(said.job)
+        for one in found:
+            print(f"{one.record} {one.event or ''} {one.code}: {one.message}")
+        print("Everything recomputes to what is recorded." if not found else f"{len(found)} differences.")
+        return 1 if found else 0
+    finally:
+        rooms.close()

@@ -1,0 +1,6 @@
+"""People: who may sign in, with which roles, on which device, and the sign-ins that can be revoked."""
+
+from shaftside.people.model import ROLES, Listed, OpenSignIn, Session
+from shaftside.people.service import People
+
+__all__ = ["ROLES", "Listed", "OpenSignIn", "People", "Session"]
