@@ -1,0 +1,120 @@
+"""The phone app's files: read once at start, served under /phone with their hashes; the service worker's first line."""
+
+from __future__ import annotations
+
+import base64
+import gzip
+import hashlib
+import json
+import re
+from dataclasses import dataclass
+from pathlib import Path
+
+from fastapi import APIRouter, Request
+from fastapi.responses import RedirectResponse, Response
+
+from shaftside.errors import ShaftsideError
+
+TYPES = {
+    ".js": "text/javascript; charset=utf-8",
+    ".css": "text/css; charset=utf-8",
+    ".html": "text/html; charset=utf-8",
+    ".svg": "image/svg+xml",
+    ".png": "image/png",
+    ".webmanifest": "application/manifest+json",
+    ".woff2": "font/woff2",
+    ".txt": "text/plain; charset=utf-8",
+    "": "text/plain; charset=utf-8",  # LICENSE
+}
+NOT_SERVED = {"vendor.toml", "vendor.lock.json"}
+NOT_LISTED = {"sw.js"}
+SQUEEZED_LEAST = 600  # bytes; below that a packet is a packet
+WORKER_POLICY = "default-src 'none'; script-src 'self'; connect-src 'self'"
+_IMPORT_MAP = re.compile(r'<script type="importmap">(.*?)</script>', re.DOTALL)
+
+
+class PhoneFilesMissing(Exception):
+    """The folder does not hold the phone app; the message says what lacks."""
+
+
+@dataclass(frozen=True)
+class File:
+    """One file as it is served. squeezed: gzip, where that is smaller."""
+
+    content: bytes
+    type: str
+    sha256: str
+    squeezed: bytes | None
+
+    @classmethod
+    def of(cls, content: bytes, type: str) -> File:
+        """With its hash and, for text, its gzip form; the same bytes every time."""
+        squeezed = None
+        if type.startswith(("text/", "image/svg", "application/manifest")) and len(content) >= SQUEEZED_LEAST:
+            squeezed = gzip.compress(content, 9, mtime=0)
+        return cls(content, type, hashlib.sha256(content).hexdigest(), squeezed)
+
+
+class PhoneFiles:
+    """Everything under web/, by its path below /phone/. Only what was there at the start can ever be served."""
+
+    def __init__(self, folder: Path) -> None:
+        """Raises PhoneFilesMissing without index.html, its import map or sw.js."""
+        found: dict[str, File] = {}
+        for path in sorted(folder.rglob("*")):
+            name = path.relative_to(folder).as_posix()
+            hidden = any(
+                part.startswith(".") or part in ("node_modules", "tests") for part in Path(name).parts
+            )
+            if path.is_file() and not hidden and name not in NOT_SERVED and path.suffix in TYPES:
+                found[name] = File.of(path.read_bytes(), TYPES[path.suffix])
+        if "index.html" not in found or "sw.js" not in found:
+            raise PhoneFilesMissing(f"{folder} does not hold the phone app: index.html or sw.js is missing")
+        match = _IMPORT_MAP.search(found["index.html"].content.decode())
+        if match is None:
+            raise PhoneFilesMissing(f"{folder}/index.html has no import map")
+        self.import_map_hash = base64.b64encode(hashlib.sha256(match.group(1).encode()).digest()).decode()
+        self.assets = [
+            {"path": "/phone/" if name == "index.html" else f"/phone/{name}", "hash": file.sha256}
+            for name, file in found.items()
+            if name not in NOT_LISTED and Path(name).name != "LICENSE"
+        ]
+        worker = found["sw.js"].content
+        whole = json.dumps(self.assets).encode() + worker
+        self.version = hashlib.sha256(whole).hexdigest()[:16]
+        first = json.dumps({"version": self.version, "assets": self.assets}, separators=(",", ":"))
+        found["sw.js"] = File.of(f"const SHAFTSIDE = {first};\n".encode() + worker, TYPES[".js"])
+        found[""] = found.pop("index.html")
+        self.files = found
+
+    def router(self) -> APIRouter:
+        """Public routes `/phone`, `/phone/` and `/phone/{path}`."""
+        out = APIRouter(include_in_schema=False)
+        out.add_api_route("/phone", _to_slash, methods=["GET"])
+        out.add_api_route("/phone/{path:path}", self._serve, methods=["GET", "HEAD"])
+        return out
+
+    async def _serve(self, request: Request, path: str) -> Response:
+        file = self.files.get("" if path == "index.html" else path)
+        if file is None:
+            raise ShaftsideError(404, "not_found", "The phone app has no such file.")
+        # always asked again, rarely sent again: an old module beside a new one would be a broken app
+        headers = {"Cache-Control": "no-cache", "Vary": "Accept-Encoding"}
+        if path == "sw.js":
+            headers["Content-Security-Policy"] = WORKER_POLICY
+        body = file.content
+        tag = file.sha256[:32]
+        if file.squeezed is not None and "gzip" in request.headers.get("accept-encoding", ""):
+            body, tag = file.squeezed, tag + "-gz"
+            headers["Content-Encoding"] = "gzip"
+        headers["ETag"] = f'"{tag}"'
+        held = [one.strip().removeprefix("W/") for one in request.headers.get("if-none-match", "").split(",")]
+        if headers["ETag"] in held:
+            headers.pop("Content-Encoding", None)
+            return Response(status_code=304, headers=headers)
+        return Response(body, media_type=file.type, headers=headers)
+
+
+async def _to_slash() -> Response:
+    """The service worker's scope is /phone/, with its slash."""
+    return RedirectResponse("/phone/", 308)
