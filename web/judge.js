@@ -1,7 +1,9 @@
 // The one place where screens meet the calculation: entries in, judgement and words out.
-import { evaluate, readInputs, readMakers, truth } from "./calc.js";
+import { evaluate, truth } from "./calc.js";
+import { readInputs, readMakers } from "./inputs.js";
+import { show } from "./showing.js";
 import { language, system as shownIn, t, words } from "./text/say.js";
-import { sayCheck, sayRefusal, show, working } from "./working.js";
+import { sayCheck, sayRefusal, working } from "./working.js";
 
 /** @typedef {{input: string, message: string}} Problem */
 
@@ -17,7 +19,8 @@ export function judgeSheet(program, sheet, entries, maker = {}) {
   return {
     result,
     problems,
-    say: result.status === "refused" ? [sayRefusal(program, sheet, result, entries, language.value, shownIn.value)] : [],
+    say:
+      result.status === "refused" ? [sayRefusal(program, sheet, result, entries, language.value, shownIn.value)] : [],
   };
 }
 
@@ -115,9 +118,9 @@ export function parts(program, sheet, name, value, system, unit) {
       : null;
     return { text: choice ? words(choice.label) : value, unit: "" };
   }
-  // A unit that was typed is kept; the system asked for is then the unit's own.
-  const own = program.units[unit ?? ""]?.system;
-  const shown = show(program, value, unit ?? spec?.unit ?? "1", own && own !== "both" ? own : system);
+  const shown = unit
+    ? show(program, value, unit, "as_is")
+    : show(program, value, spec?.unit ?? "1", system, spec?.decimals);
   const cut = Math.max(shown.lastIndexOf(" "), shown.lastIndexOf("\u00a0"), shown.lastIndexOf("\u202f"));
   if (cut < 0 && shown.endsWith("°")) return { text: shown.slice(0, -1), unit: "°" };
   return cut < 0 ? { text: shown, unit: "" } : { text: shown.slice(0, cut), unit: shown.slice(cut + 1) };

@@ -1,0 +1,101 @@
+"""Phone and server judge alike: seeded random entries through every sheet, in Python and in Node, compared whole."""
+
+from __future__ import annotations
+
+import json
+import math
+import random
+import shutil
+import subprocess
+from pathlib import Path
+from typing import Any
+
+import pytest
+
+from shaftside import calc
+
+ROOT = Path(__file__).resolve().parents[2]
+pytestmark = [pytest.mark.node, pytest.mark.skipif(shutil.which("node") is None, reason="needs node")]
+# + - * / and square root agree to the last bit; ** and the functions to this share
+CLOSE = 1e-12
+
+
+def entry(spec: dict[str, Any], units: dict[str, Any], dice: random.Random) -> dict[str, Any]:
+    """A random entry of a field: mostly sensible, sometimes outside its range, sometimes not a number."""
+    if spec["kind"] == "word":
+        return {"word": dice.choice([one["word"] for one in spec["choices"]])}
+    if spec["kind"] == "yesno":
+        return {"yes": dice.random() < 0.5}
+    codes = [code for code, unit in units.items() if spec["kind"] in unit["kinds"]]
+    code = spec["unit"] if dice.random() < 0.7 else dice.choice(codes)
+    low = spec.get("least", 0.0)
+    high = spec.get("most", low + 1.0)
+
+    def one() -> str:
+        if dice.random() < 0.03:
+            return dice.choice(["", "1,2,3", "1e3", "7/0", "3/2", "x", "1-5/4", "−2"])
+        share = dice.random() ** 3 * 1.05 - 0.01
+        if spec["kind"] == "count":
+            return str(round(low + share * min(high - low, 8)))
+        value = ((low + share * (high - low)) - units[code]["zero"]) / units[code]["factor"]
+        text = f"{value:.{dice.randint(0, 6)}f}"
+        return text.replace(".", ",") if dice.random() < 0.3 else text
+
+    if "list" in spec:
+        return {"typed": [one() for _ in range(dice.randint(spec["list"]["least"], spec["list"]["most"]))], "unit": code}
+    return {"typed": one(), "unit": code}
+
+
+def same(a: Any, b: Any, where: str) -> None:
+    """Equal, numbers within CLOSE of each other."""
+    if isinstance(a, int | float) and isinstance(b, int | float) and not isinstance(a, bool) and not isinstance(b, bool):
+        assert math.isclose(a, b, rel_tol=CLOSE, abs_tol=1e-300), (where, a, b)
+    elif isinstance(a, dict) and isinstance(b, dict):
+        assert a.keys() == b.keys(), (where, a.keys() ^ b.keys())
+        for key in a:
+            same(a[key], b[key], f"{where}.{key}")
+    elif isinstance(a, list) and isinstance(b, list):
+        assert len(a) == len(b), (where, a, b)
+        for at, (x, y) in enumerate(zip(a, b, strict=True)):
+            same(x, y, f"{where}[{at}]")
+    else:
+        assert a == b and isinstance(a, bool) == isinstance(b, bool), (where, a, b)
+
+
+@pytest.mark.parametrize("seed", [20261125, 7])
+def test_both_sides_say_the_same(seed: int) -> None:
+    program = calc.load(ROOT / "procedures").program
+    dice = random.Random(seed)
+    cases = []
+    for name, sheet in program["sheets"].items():
+        for _ in range(120):
+            entries = {
+                spec["name"]: entry(spec, program["units"], dice)
+                for spec in sheet["inputs"]
+                if dice.random() < (0.6 if spec.get("optional") else 0.98)
+            }
+            lines = [line for line in sheet["lines"] if line.get("maker") and line["kind"] not in ("word", "yesno")]
+            makers = {line["name"]: entry(line, program["units"], dice) for line in lines if dice.random() < 0.25}
+            cases.append({"sheet": name, "entries": entries, "makers": makers, "system": dice.choice(["metric", "inch"])})
+    ran = subprocess.run(
+        ["node", str(ROOT / "tests/web/calc_twin.mjs")],
+        input=json.dumps({"program": program, "cases": cases}), capture_output=True, text=True, check=True,
+    )  # fmt: skip
+    phone = json.loads(ran.stdout)
+    verdicts = set()
+    for case, theirs in zip(cases, phone, strict=True):
+        sheet, system = case["sheet"], case["system"]
+        values, problems = calc.read_inputs(program, sheet, case["entries"], "en", system)
+        makers, wrong = calc.read_makers(program, sheet, case["makers"], "en", system)
+        result = calc.evaluate(program, sheet, values, makers)
+        ours = {
+            "values": values,
+            "problems": [one.json() for one in [*problems, *wrong]],
+            "result": result,
+            "refusal": calc.say_refusal(program, sheet, result, case["entries"], "en", system),
+            "checks": [calc.say_check(program, sheet, one["name"], result, case["entries"], "en", system) for one in result["checks"]],
+            "working": calc.working(program, sheet, result, case["entries"], "en", system),
+        }
+        verdicts.add(result["verdict"])
+        same(ours, theirs, f"seed {seed} {sheet} {case['entries']}")
+    assert {"refused", "stop", "inside", "caution", "none"} <= verdicts, "the dice never reached some verdicts"

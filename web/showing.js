@@ -1,0 +1,73 @@
+// Values as people read them: in the unit of their system, rounded alike on phone and server. The twin of calc/showing.py.
+
+const GAP = "\u00a0";
+const MOST_PLACES = 9;
+
+/** The unit a value is shown in. @param {any} program @param {number} value SI @param {string} unit @param {string} system metric | inch | as_is @returns {string} */
+export function unitFor(program, value, unit, system) {
+  const spec = program.units[unit];
+  if (system === "as_is" || spec.system === "both" || spec.system === system || !spec.partner) return unit;
+  if (spec.small && Math.abs(value) < spec.small_below) return spec.small;
+  return spec.partner;
+}
+
+/** A number with at most `places` decimals, but no less than three figures; trailing zeros dropped unless `exact`.
+ * @param {number} value @param {number} most @param {boolean} [exact] */
+export function figure(value, most, exact = false) {
+  const size = Math.abs(value);
+  let places = most;
+  if (!exact) while (places < MOST_PLACES && size > 0 && size * 10 ** places < 100) places += 1;
+  if (size * 10 ** places >= 1e15) places = 0;
+  const whole = Math.floor(size * 10 ** places + 0.5);
+  const digits = BigInt(whole)
+    .toString()
+    .padStart(places + 1, "0");
+  let text = places ? `${digits.slice(0, -places)}.${digits.slice(-places)}` : digits;
+  if (places && !exact) text = text.replace(/0+$/, "").replace(/\.$/, "");
+  return value < 0 && whole !== 0 ? `−${text}` : text;
+}
+
+/** An SI value with its unit: `13.5 N·m`, `0.0015 in`, `168°`. `decimals` holds for the unit given, not its partner.
+ * @param {any} program @param {number} value @param {string} unit @param {string} [system] @param {number} [decimals] */
+export function show(program, value, unit, system = "metric", decimals) {
+  const code = unitFor(program, value, unit, system);
+  const spec = program.units[code];
+  const kept = decimals !== undefined && code === unit;
+  const text = figure((value - spec.zero) / spec.factor, kept ? decimals : spec.decimals, kept);
+  if (!spec.shown) return text;
+  return spec.shown === "°" ? text + spec.shown : text + GAP + spec.shown;
+}
+
+/** A text in a language, else in English. @param {Record<string, string> | null | undefined} texts @param {string} lang */
+export const wordsOf = (texts, lang) => (texts ? (texts[lang] ?? texts.en ?? "") : "");
+
+/** One of the calculation's own sentences, filled in. @param {any} program @param {string} key @param {string} lang @param {Record<string, string | number>} [parts] @returns {string} */
+export function sentence(program, key, lang, parts = {}) {
+  let text = String(program.words[lang]?.[key] ?? program.words.en[key]);
+  for (const [name, part] of Object.entries(parts)) text = text.replaceAll(`{${name}}`, () => String(part));
+  return text;
+}
+
+/** The input or line of a sheet by name. @param {any} program @param {string} sheet @param {string} name @returns {any} */
+export function specOf(program, sheet, name) {
+  const one = program.sheets[sheet];
+  return [...one.inputs, ...one.lines].find((spec) => spec.name === name);
+}
+
+/** @param {any} program @param {string} sheet @param {string} name @param {string} lang @returns {string} */
+export function labelOf(program, sheet, name, lang) {
+  const spec = specOf(program, sheet, name);
+  return spec ? wordsOf(spec.label, lang) : name;
+}
+
+/** Any value of an input or line in words. @param {any} program @param {any} spec @param {any} value @param {string} lang @param {string} system @returns {string} */
+export function sayValue(program, spec, value, lang, system) {
+  if (value === null || value === undefined) return sentence(program, "not_given", lang);
+  if (typeof value === "boolean") return sentence(program, value ? "yes" : "no", lang);
+  if (typeof value === "string") {
+    const choice = spec?.choices?.find((/** @type {any} */ one) => one.word === value);
+    return choice ? wordsOf(choice.label, lang) : value;
+  }
+  const one = (/** @type {number} */ x) => show(program, x, spec?.unit ?? "1", system, spec?.decimals);
+  return Array.isArray(value) ? value.map(one).join("; ") : one(value);
+}

@@ -1,0 +1,41 @@
+// What a person types, turned into a number: decimals with point or comma, fractions. The twin of calc/typed.py.
+// What can be read in two ways is refused with a reason.
+
+const MOST_LENGTH = 24;
+/** @type {Record<string, string>} */
+const VULGAR = { "½": "1/2", "¼": "1/4", "¾": "3/4", "⅛": "1/8", "⅜": "3/8", "⅝": "5/8", "⅞": "7/8" };
+
+/** One spelling: NFC, plain spaces, plain minus, vulgar fractions written out. @param {string} text */
+export function tidy(text) {
+  let out = text.normalize("NFC");
+  for (const [sign, plain] of Object.entries(VULGAR))
+    out = out.replace(new RegExp(`([0-9])\\s*${sign}`, "g"), `$1 ${plain}`).replaceAll(sign, plain);
+  out = out.replaceAll("−", "-").replaceAll("⁄", "/");
+  return out.replace(/[ \t\u00a0\u2007\u2009\u202f]+/g, " ").replace(/^ | $/g, "");
+}
+
+/** A typed number without unit. No guess: a fault says what is wrong.
+ * @param {string} typed @returns {number | {fault: string}} */
+export function parseNumber(typed) {
+  let text = tidy(typed);
+  if (text === "") return { fault: "empty" };
+  if (text.length > MOST_LENGTH) return { fault: "too_long" };
+  let sign = 1;
+  if (text[0] === "+" || text[0] === "-") {
+    sign = text[0] === "-" ? -1 : 1;
+    text = text.slice(1).replace(/^ +/, "");
+  }
+  if (/^(?:[0-9]+[.,]?[0-9]*|[.,][0-9]+)$/.test(text)) return sign * Number(text.replace(",", ".")) + 0;
+  const fraction = /^(?:([0-9]{1,6})(?: |-))?([0-9]{1,4})\/([0-9]{1,4})$/.exec(text);
+  if (fraction) {
+    const [top, bottom] = [Number(fraction[2]), Number(fraction[3])];
+    if (bottom === 0) return { fault: "zero_denominator" };
+    if (fraction[1] === undefined) return sign * (top / bottom) + 0;
+    if (top >= bottom) return { fault: "improper" };
+    return sign * ((Number(fraction[1]) * bottom + top) / bottom) + 0;
+  }
+  if (/^[0-9.,]+[eE][-+]?[0-9]+$/.test(text)) return { fault: "exponent" };
+  if (/^[0-9]*[.,'][0-9.,']*$/.test(text) && /[0-9]/.test(text)) return { fault: "two_marks" };
+  if (/^[0-9.,]+( [0-9.,]+)+$/.test(text)) return { fault: "two_numbers" };
+  return { fault: "not_a_number" };
+}
