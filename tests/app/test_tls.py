@@ -153,7 +153,9 @@ def test_the_trust_page_shows_the_fingerprint_a_phone_would_show(tmp_path: Path)
     files = tls.prepare(tmp_path / "tls", NAMES)
     assert files.authority is not None
     assert files.fingerprint is not None
-    told = trust.Trust.read(files.authority.read_bytes(), files.fingerprint, "https://drying-plant.local:8420/phone/")
+    told = trust.Trust.read(
+        files.authority.read_bytes(), files.fingerprint, "https://drying-plant.local:8420/phone/"
+    )
     digest = hashlib.sha256(told.certificate).hexdigest().upper()
     assert files.fingerprint.replace(":", "") == digest
     assert files.fingerprint in trust.page(told)
