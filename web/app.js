@@ -262,7 +262,8 @@ function closePadElsewhere(phone) {
   let down = false;
   const close = (/** @type {Event} */ event) => {
     const target = /** @type {HTMLElement} */ (event.target);
-    if (phone.pad.value && !down && !target.closest?.("[data-pad], .pad, .number")) phone.pad.value = null;
+    const typing = document.activeElement?.matches("[data-pad]");
+    if (phone.pad.value && !down && !typing && !target.closest?.(".pad, .number")) phone.pad.value = null;
   };
   document.addEventListener("pointerdown", () => (down = true), true);
   for (const name of ["pointerup", "pointercancel"])

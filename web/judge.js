@@ -184,9 +184,21 @@ const isNumber = (/** @type {any} */ x) => typeof x === "number";
 /** What a judgement says, in sentences. @param {any} program @param {string} sheet @param {any} result @param {Record<string, any>} entries @param {string} system @returns {string[]} */
 export function linesOf(program, sheet, result, entries, system) {
   if (result.status === "refused") return [sayRefusal(program, sheet, result, entries, language.value, system)];
-  return (result.checks ?? []).map((/** @type {any} */ check) =>
+  const said = (result.checks ?? []).map((/** @type {any} */ check) =>
     sayCheck(program, sheet, check.name, result, entries, language.value, system),
   );
+  return result.verdict === "not_yet" ? [...stillToGo(program, sheet, result, system), ...said] : said;
+}
+
+/** While driving: the sheet's headline lines about what is reached and what is left, in its own words.
+ * @param {any} program @param {string} sheet @param {any} result @param {string} system @returns {string[]} */
+function stillToGo(program, sheet, result, system) {
+  return program.sheets[sheet].results
+    .filter((/** @type {string} */ name) => /reached|to_go/.test(name) && isNumber(result.values[name]))
+    .map(
+      (/** @type {string} */ name) =>
+        `${words(specOf(program, sheet, name)?.label)}: ${sayValue(program, sheet, name, result.values[name], system)}`,
+    );
 }
 
 /** @param {any} program @param {string} sheet @param {any} result @param {Record<string, any>} entries @param {string} lang @param {string} system

@@ -315,7 +315,7 @@ export const en = {
   "gauge.now": "{x} now",
   "gauge.high": "{x} ┐ stop between",
   "gauge.low": "{x} ┘ these two",
-  "gauge.never": "{x} must be left: never below",
+  "gauge.never": "{x} never below",
   "gauge.from": "at least {low}",
   "gauge.to": "at most {high}",
   "gauge.window": "{low} to {high}",

@@ -100,7 +100,7 @@ function results(phone, bundle, sheet, judged, entries, system) {
     ${picture(phone, bundle.calc, sheet.sheet, judged.result, entries)}
     ${spoken(phone, bundle.calc, sheet.sheet, { result: judged.result, entries })}
     ${
-      sheet.sequence?.length
+      sheet.sequence?.length && judged.result.status === "done"
         ? html`<h3>${t("guide.sequence")}</h3>
       <ol class="working">${sheet.sequence.map((/** @type {any} */ move) => html`<li>${words(move.do)}${move.at && values?.[move.at] !== undefined && values[move.at] !== null ? html` <span class="strong">${sayValue(bundle.calc, sheet.sheet, move.at, values[move.at], system)}</span>` : nothing}</li>`)}</ol>`
         : nothing
