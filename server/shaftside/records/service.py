@@ -98,7 +98,7 @@ class Records:
             )
         if push.device != session.device_id:
             raise ShaftsideError(403, "other_device", "This sign-in belongs to another device.", "device")
-        cursor = None if push.cursor is None else Cursor.read(push.cursor)
+        cursor = Cursor.read(push.cursor) if push.cursor else None
         acks = []
         if push.events:
             if len(push.events) <= INLINE:
