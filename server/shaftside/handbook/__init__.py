@@ -1,0 +1,6 @@
+"""The handbook: procedures, facts, sheets and tables checked whole and bound into one immutable, hashed document."""
+
+from shaftside.handbook.bundle import Bundle, build
+from shaftside.handbook.keep import Handbooks
+
+__all__ = ["Bundle", "Handbooks", "build"]

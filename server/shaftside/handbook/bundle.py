@@ -1,0 +1,75 @@
+"""From a folder of content to one document whose hash is its name."""
+
+from __future__ import annotations
+
+import hashlib
+from dataclasses import dataclass
+from pathlib import Path
+from typing import Any
+
+import rfc8785
+
+from shaftside import calc
+from shaftside.calc.problems import Problems
+from shaftside.handbook.facts import Facts, load_facts
+from shaftside.handbook.procedure import load_part, load_procedure
+
+FORMAT = 1
+LANGUAGES = ("en",)
+WORKS = ("mount", "remove")
+
+
+@dataclass(frozen=True)
+class Bundle:
+    """hash: SHA-256 hex of `bytes`, the canonical JSON (RFC 8785) of `data`."""
+
+    hash: str
+    bytes: bytes
+    data: dict[str, Any]
+
+
+def bind(data: dict[str, Any]) -> Bundle:
+    """Write the document canonically and name it by its hash."""
+    content = rfc8785.dumps(data)
+    return Bundle(hashlib.sha256(content).hexdigest(), content, data)
+
+
+def build(folder: Path) -> Bundle:
+    """Load facts.yaml, sheets/, tables/, shared/ and methods/ of `folder`. Raises calc.ContentError with every problem."""
+    program = calc.load(folder).program
+    problems = Problems()
+    facts = load_facts(folder / "facts.yaml", program, problems)
+    parts: dict[str, dict[str, Any]] = {}
+    for path in sorted((folder / "shared").glob("*.yaml")):
+        part = load_part(path, f"shared/{path.name}", facts, program, problems)
+        if part is not None:
+            parts[path.stem] = part
+    used: set[str] = set()
+    procedures: dict[str, Any] = {}
+    for path in sorted((folder / "methods").glob("*.yaml")):
+        procedure = load_procedure(path, f"methods/{path.name}", facts, parts, program, problems, used)
+        if procedure is not None:
+            procedures[path.stem] = procedure
+    for name in sorted(set(parts) - used):
+        problems.add(f"shared/{name}.yaml", 0, "no procedure uses this part: take it out, or use it")
+    _complete(facts, procedures, problems)
+    problems.raise_any()
+    methods = {one["word"]: {"title": one["label"]} for one in facts.by_name["locking_method"]["choices"]}
+    return bind(
+        {
+            "format": FORMAT,
+            "languages": list(LANGUAGES),
+            "calc": program,
+            "facts": facts.listed,
+            "methods": methods,
+            "procedures": procedures,
+        }
+    )
+
+
+def _complete(facts: Facts, procedures: dict[str, Any], problems: Problems) -> None:
+    """Each locking method can be mounted and removed."""
+    for method in facts.methods:
+        for work in WORKS:
+            if f"{method}_{work}" not in procedures:
+                problems.add(f"methods/{method}_{work}.yaml", 0, "is missing: every locking method is mounted and removed")

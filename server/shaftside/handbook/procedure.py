@@ -1,0 +1,263 @@
+"""Procedures and the parts they share: read, checked whole, laid out as one line of steps."""
+
+from __future__ import annotations
+
+from collections.abc import Mapping
+from pathlib import Path
+from typing import Any
+
+from shaftside import calc
+from shaftside.calc.problems import ContentError, Problems
+from shaftside.calc.reader import Reader
+from shaftside.handbook.facts import Facts, quantity
+
+PHASES = ("make_safe", "prepare", "work", "return", "run_in")
+SIGNALS = ("DANGER", "WARNING", "CAUTION", "NOTICE")  # ANSI Z535, ISO 3864
+HOLDS = ("check", "second_person")
+EXCUSES = ("reason", "lead", "never")
+AFTER_PROOF = ("work", "return")  # everything at the machine; bench and paper work need no proof
+
+
+def _open(path: Path, file: str, problems: Problems) -> Reader | None:
+    try:
+        return Reader(calc.strict_yaml.read(path, file), problems)
+    except ContentError as error:
+        problems.take(error)
+        return None
+
+
+def load_part(
+    path: Path, file: str, facts: Facts, program: Mapping[str, Any], problems: Problems
+) -> dict[str, Any] | None:
+    """A shared part: `{title, source, steps}`; each step with its place for later faults."""
+    top = _open(path, file, problems)
+    if top is None:
+        return None
+    if top.name("part") != path.stem:
+        top.fault(f"'part' must be {path.stem!r}, like the file", "part")
+    out = {
+        "title": top.words("title"),
+        "source": top.source("source"),
+        "steps": [_step(one, facts, program) for one in top.items("steps")],
+    }
+    top.done()
+    return out
+
+
+def load_procedure(
+    path: Path,
+    file: str,
+    facts: Facts,
+    parts: Mapping[str, dict[str, Any]],
+    program: Mapping[str, Any],
+    problems: Problems,
+    used: set[str],
+) -> dict[str, Any] | None:
+    """One procedure with its parts laid in. `used` gathers the parts that are."""
+    top = _open(path, file, problems)
+    if top is None:
+        return None
+    name = top.name("procedure")
+    method, work = top.choice("method", facts.methods), top.choice("work", ("mount", "remove"))
+    if name != path.stem or name != f"{method}_{work}":
+        top.fault(f"'procedure' must be {path.stem!r}, like the file, and method and work together", "procedure")
+    out: dict[str, Any] = {
+        "procedure": path.stem,
+        "method": method,
+        "work": work,
+        "title": top.words("title"),
+        "source": top.source("source"),
+        "cautions": [_caution(one) for one in top.items("cautions", optional=True)],
+        "follow_ups": [_follow_up(one) for one in top.items("follow_ups", optional=True)],
+    }
+    steps: list[tuple[dict[str, Any], Reader]] = []
+    mine: set[str] = set()
+    for one in top.items("steps"):
+        if one.has("use"):
+            part = one.choice("use", parts)
+            one.done()
+            if part in mine:
+                one.fault(f"the part {part!r} is used twice", "use")
+            elif part is not None:
+                mine.add(part)
+                steps += parts[part]["steps"]
+        else:
+            steps.append(_step(one, facts, program))
+    used |= mine
+    top.done()
+    out["steps"] = _laid_out(steps, top, program)
+    return out
+
+
+def _caution(reader: Reader) -> dict[str, Any]:
+    out = {"signal": reader.choice("signal", SIGNALS), "text": reader.words("text")}
+    reader.done()
+    return out
+
+
+def _follow_up(reader: Reader) -> dict[str, Any]:
+    out: dict[str, Any] = {"follow_up": reader.name("follow_up"), "title": reader.words("title"), "why": reader.words("why")}
+    after = reader.inner("after")
+    if after is not None:
+        out["after"] = {"running_h": after.integer("running_h", 1, 10_000)}
+        after.done()
+    reader.done()
+    return out
+
+
+def _step(reader: Reader, facts: Facts, program: Mapping[str, Any]) -> tuple[dict[str, Any], Reader]:
+    out: dict[str, Any] = {
+        "step": reader.name("step") or "",
+        "phase": reader.choice("phase", PHASES) or "work",
+        "do": reader.words("do") or {},
+        "why": reader.words("why") or {},
+        "readings": [_reading(one, facts, program) for one in reader.items("readings", optional=True)],
+        "needs": reader.strings("needs", optional=True),
+        "not_applicable": reader.choice("not_applicable", EXCUSES) or "never",
+    }
+    if (caution := reader.inner("caution", optional=True)) is not None:
+        out["caution"] = _caution(caution)
+    if (tool := reader.words("tool", optional=True)) is not None:
+        out["tool"] = tool
+    if (hold := reader.choice("hold", HOLDS, optional=True)) is not None:
+        out["hold"] = hold
+    if (number := reader.inner("number", optional=True)) is not None:
+        out["number"] = _number(number, facts, program)
+    for key in ("proves_zero_energy", "undoes_zero_energy"):
+        if reader.yes(key):
+            out[key] = True
+    if (when := reader.string("when", optional=True)) is not None:
+        try:
+            out["when"] = calc.compile_condition(when, facts.symbols)
+        except calc.ExpressionFault as fault:
+            reader.fault(f"'when' {fault}", "when")
+    names = [one["reading"] for one in out["readings"]]
+    if len(set(names)) != len(names):
+        reader.fault("two readings have one name", "readings")
+    reader.done()
+    return out, reader
+
+
+def _number(reader: Reader, facts: Facts, program: Mapping[str, Any]) -> dict[str, Any]:
+    sheet = reader.choice("sheet", program["sheets"])
+    found = program["sheets"].get(sheet or "", {})
+    line = reader.choice("line", [one["name"] for one in found.get("lines", [])]) if found else reader.string("line")
+    out = {"sheet": sheet, "line": line, "take": _take(reader, found, facts)}
+    reader.done()
+    return out
+
+
+def _reading(reader: Reader, facts: Facts, program: Mapping[str, Any]) -> dict[str, Any]:
+    out: dict[str, Any] = {
+        "reading": reader.name("reading") or "",
+        "label": reader.words("label") or {},
+        "required": bool(reader.raw("required", True)),
+        "repeat": reader.yes("repeat"),
+    }
+    if (help_text := reader.words("help", optional=True)) is not None:
+        out["help"] = help_text
+    if not reader.has("sheet"):
+        out |= quantity(reader, facts.lists, program)
+        reader.done()
+        return out
+    sheet = reader.choice("sheet", program["sheets"])
+    found = program["sheets"].get(sheet or "", {})
+    specs = {one["name"]: one for one in found.get("inputs", [])}
+    ask = reader.strings("ask")
+    for name in ask:
+        if found and name not in specs:
+            reader.fault(f"the sheet {sheet} has no input {name!r}", "ask")
+    out |= {"sheet": sheet, "ask": ask, "take": _take(reader, found, facts)}
+    for name, spec in specs.items():
+        if not spec.get("optional") and name not in ask and name not in out["take"]:
+            reader.fault(f"the sheet {sheet} needs {name!r}: ask for it or take it", "ask")
+    reader.done()
+    return out
+
+
+def _take(reader: Reader, sheet: Mapping[str, Any], facts: Facts) -> dict[str, Any]:
+    inner = reader.inner("take", optional=True)
+    out: dict[str, Any] = {}
+    specs = {one["name"] for one in sheet.get("inputs", [])}
+    for name in inner or ():
+        assert inner is not None
+        one = inner.inner(name)
+        if sheet and name not in specs:
+            inner.fault(f"the sheet {sheet['sheet']} has no input {name!r}", name)
+        if one is None:
+            continue
+        if one.has("fact"):
+            out[name] = {"fact": one.choice("fact", facts.by_name)}
+        elif one.has("reading"):
+            out[name] = {"reading": one.string("reading"), "input": one.string("input", optional=True)}
+        elif one.has("word"):
+            out[name] = {"word": one.string("word")}
+        elif one.has("yes"):
+            out[name] = {"yes": one.yes("yes")}
+        else:
+            one.fault("takes from a fact, a reading, a word or a yes")
+        one.done()
+    return out
+
+
+def _laid_out(
+    steps: list[tuple[dict[str, Any], Reader]], top: Reader, program: Mapping[str, Any]
+) -> list[dict[str, Any]]:
+    """The steps in order with complete needs, after every rule about their order was checked."""
+    proofs = [step["step"] for step, _ in steps if step.get("proves_zero_energy")]
+    if len(proofs) != 1:
+        top.fault(f"exactly one step proves zero energy; here {len(proofs)}", "steps")
+        return []
+    proof = proofs[0]
+    out: list[dict[str, Any]] = []
+    before: dict[str, dict[str, Any]] = {}
+    holds: list[str] = []
+    for given, reader in steps:
+        step = {**given, "needs": list(given["needs"])}
+        name = step["step"]
+        if name in before:
+            reader.fault(f"the step {name!r} stands twice in {top.document.file}", "step")
+        for need in step["needs"]:
+            if need not in before:
+                reader.fault(f"the step {name!r} needs {need!r}, which is no earlier step of {top.document.file}", "needs")
+        if not out and step["phase"] != "make_safe":
+            reader.fault(f"{top.document.file} does not begin with the control of energy", "phase")
+        if step["phase"] == "make_safe" and proof in before:
+            reader.fault(f"{name!r} belongs before the proof of zero energy", "phase")
+        if step["phase"] in AFTER_PROOF:
+            if proof not in before:
+                reader.fault(f"work before the proof of zero energy: {name!r} in {top.document.file}", "phase")
+            step["needs"] = list(dict.fromkeys([proof, *holds, *step["needs"]]))
+        if step.get("undoes_zero_energy"):
+            step["needs"] = list(before)
+        if step.get("proves_zero_energy"):
+            step["needs"] = [one for one in before if before[one]["phase"] == "make_safe"]
+            if step["not_applicable"] != "never":
+                reader.fault("the proof of zero energy always applies: not_applicable: never", "not_applicable")
+        if step["phase"] == "run_in":
+            undone = [one["step"] for one in out if one.get("undoes_zero_energy")]
+            step["needs"] = list(dict.fromkeys([*undone, *step["needs"]]))
+        _takes_come_first(step, before, reader, program)
+        if step.get("hold") and step["phase"] == "work":
+            holds.append(name)
+        before[name] = step
+        out.append(step)
+    return out
+
+
+def _takes_come_first(
+    step: dict[str, Any], before: Mapping[str, dict[str, Any]], reader: Reader, program: Mapping[str, Any]
+) -> None:
+    """What a reading takes from another was recorded earlier (or in this step), on a sheet with that input."""
+    here = {**before, step["step"]: step}
+    wants = [*step["readings"], *([step["number"]] if "number" in step else [])]
+    for want in wants:
+        for name, take in (want.get("take") or {}).items():
+            if "reading" not in take:
+                continue
+            of, _, which = str(take["reading"]).partition("/")
+            found = [one for one in here.get(of, {}).get("readings", []) if one["reading"] == which]
+            if not found:
+                reader.fault(f"{step['step']}: {name!r} is taken from {take['reading']!r}, which no earlier step records", "step")
+            elif "sheet" in found[0] and take["input"] not in {*found[0]["ask"], *found[0]["take"]}:
+                reader.fault(f"{step['step']}: {take['reading']!r} has no input {take['input']!r}", "step")
