@@ -33,9 +33,16 @@ class Pace:
         """Forget the failures of a key."""
         self._failures.pop(key, None)
 
+    def take_back(self, key: str) -> None:
+        """Take the newest failure of a key back."""
+        kept = self._recent(key)
+        if kept:
+            kept.pop()
+
     def _recent(self, key: str) -> deque[float]:
-        if len(self._failures) > 10_000:
-            self._failures.clear()
+        if len(self._failures) > 10_000:  # the oldest go; clearing all would be a way to clear one's own
+            for old in list(self._failures)[:1000]:
+                del self._failures[old]
         kept = self._failures.setdefault(key, deque())
         while kept and self.clock() - kept[0] > self.seconds:
             kept.popleft()

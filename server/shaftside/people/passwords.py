@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import asyncio
+from weakref import WeakKeyDictionary
 
 from argon2 import PasswordHasher
 from argon2.exceptions import InvalidHashError, VerificationError
@@ -18,11 +19,11 @@ TOO_COMMON = frozenset(
 # 19 MiB, two passes, one lane: the least that OWASP's list gives for argon2id
 _hasher = PasswordHasher(time_cost=2, memory_cost=19_456, parallelism=1)
 _nobody = _hasher.hash("nobody signs in with this one")
-_turns: dict[int, asyncio.Semaphore] = {}
+_turns: WeakKeyDictionary[asyncio.AbstractEventLoop, asyncio.Semaphore] = WeakKeyDictionary()
 
 
 def _turn() -> asyncio.Semaphore:
-    return _turns.setdefault(id(asyncio.get_running_loop()), asyncio.Semaphore(2))
+    return _turns.setdefault(asyncio.get_running_loop(), asyncio.Semaphore(2))
 
 
 def check_new(password: str, login: str = "") -> None:

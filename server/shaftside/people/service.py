@@ -117,9 +117,12 @@ class People:
                 "The setup code is wrong or older than 15 minutes. Restart the server for a new one.",
                 field="code",
             )
-        person = await self.add(name, ["admin"], login=login, password=password)
-        self._setup = None
-        return person
+        self._setup = None  # before anything is awaited: one code, one administrator
+        try:
+            return await self.add(name, ["admin"], login=login, password=password)
+        except ShaftsideError:
+            self._setup = held  # a password that was too short costs no new code
+            raise
 
     # people
 
@@ -260,14 +263,16 @@ class People:
         login = login.strip().lower()
         self.by_login.check(login)
         self.by_address.check(address)
+        # counted before the answer is known: many tries at once must not all pass the check
+        self.by_login.failed(login)
+        self.by_address.failed(address)
         with self.database.read() as db:
             row = db.exec(select(PersonRow).where(PersonRow.login == login)).first()
             kept, person, disabled = (row.password_hash, row.id, row.disabled) if row else (None, "", True)
         if not await passwords.matches(password, kept) or disabled:
-            self.by_login.failed(login)
-            self.by_address.failed(address)
             raise ShaftsideError(401, "sign_in_wrong", "The sign-in name or the password is wrong.")
         self.by_login.passed(login)
+        self.by_address.take_back(address)
         return await self.open(person, device, device_name)
 
     async def open(self, person: str, device: str | None, device_name: str) -> tuple[str, Session]:
@@ -359,8 +364,10 @@ class People:
         self.by_login.check(f"again {person}")
         with self.database.read() as db:
             kept = self._person(db, person).password_hash
+        self.by_login.failed(f"again {person}")
         right = await passwords.matches(password, kept)
-        (self.by_login.passed if right else self.by_login.failed)(f"again {person}")
+        if right:
+            self.by_login.passed(f"again {person}")
         return right
 
     def known_on(self, device: str) -> frozenset[str]:
