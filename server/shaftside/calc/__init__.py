@@ -1,11 +1,47 @@
 """Calculation sheets: load, compile, prove dimensions, evaluate, show the working.
 
-The public face of the room. Values are SI floats, words, yes/no, lists of floats, or None (not given).
+The public face of the room. Values are SI floats, words, yes/no, lists of floats, or None (not given). Names are
+fetched when first used, so that importing this package costs nothing.
 """
 
-from shaftside.calc import strict_yaml
-from shaftside.calc.content import Calc, compile_condition, load, symbol
-from shaftside.calc.expression import ExpressionFault
-from shaftside.calc.problems import ContentError, Problem, Problems
+from importlib import import_module
+from typing import TYPE_CHECKING, Any
 
-__all__ = ["Calc", "ContentError", "ExpressionFault", "Problem", "Problems", "compile_condition", "load", "symbol"]
+if TYPE_CHECKING:
+    from shaftside.calc import strict_yaml
+    from shaftside.calc.content import Calc, compile_condition, load, symbol
+    from shaftside.calc.evaluator import EVALUATOR, VERDICTS, evaluate, truth
+    from shaftside.calc.expression import ExpressionFault
+    from shaftside.calc.inputs import FieldProblem, entry_of, read_inputs, read_makers
+    from shaftside.calc.problems import ContentError, Problem, Problems
+    from shaftside.calc.reader import Reader
+    from shaftside.calc.showing import say_value, show
+    from shaftside.calc.workings import say_check, say_refusal, working
+
+_HOMES = {
+    "content": ("Calc", "compile_condition", "load", "symbol"),
+    "evaluator": ("EVALUATOR", "VERDICTS", "evaluate", "truth"),
+    "expression": ("ExpressionFault",),
+    "inputs": ("FieldProblem", "entry_of", "read_inputs", "read_makers"),
+    "problems": ("ContentError", "Problem", "Problems"),
+    "reader": ("Reader",),
+    "showing": ("say_value", "show"),
+    "workings": ("say_check", "say_refusal", "working"),
+}
+
+__all__ = [
+    "EVALUATOR", "VERDICTS", "Calc", "ContentError", "ExpressionFault", "FieldProblem", "Problem", "Problems", "Reader",
+    "compile_condition", "entry_of", "evaluate", "load", "read_inputs", "read_makers", "say_check", "say_refusal",
+    "say_value", "show", "strict_yaml", "symbol", "truth", "working",
+]  # fmt: skip
+
+
+def __getattr__(name: str) -> Any:
+    if name == "strict_yaml":  # a module that others use whole
+        return import_module("shaftside.calc.strict_yaml")
+    for home, names in _HOMES.items():
+        if name in names:
+            found = getattr(import_module(f"shaftside.calc.{home}"), name)
+            globals()[name] = found
+            return found
+    raise AttributeError(name)

@@ -60,8 +60,8 @@ class Unit:
     also: tuple[str, ...] = ()
 
 
-def _u(code: str, kinds: str, pint: str, system: str, decimals: int, shown: str = "", partner: str | None = None, also: str = "", small: str | None = None, small_below: float = 0.0) -> Unit:
-    return Unit(code, tuple(kinds.split()), pint, shown or code, system, decimals, partner, small, small_below, tuple(one for one in also.split("|") if one))
+def _u(code: str, kinds: str, pint: str, system: str, decimals: int, shown: str | None = None, partner: str | None = None, also: str = "", small: str | None = None, small_below: float = 0.0) -> Unit:
+    return Unit(code, tuple(kinds.split()), pint, "" if code == "1" else shown or code, system, decimals, partner, small, small_below, tuple(one for one in also.split("|") if one))
 
 
 _ALL = [
@@ -97,9 +97,9 @@ _ALL = [
     _u("turn", "angle", "turn", "both", 3, also="turns"),
     _u("degC", "temperature", "degC", "metric", 1, "°C", partner="degF", also="°C|ºC|C|deg C"),
     _u("degF", "temperature", "degF", "inch", 1, "°F", partner="degC", also="°F|ºF|F|deg F"),
-    _u("K", "temperature temperature_difference", "K", "metric", 1, partner="degF"),
+    _u("K", "temperature temperature_difference", "K", "both", 1),
     _u("dK", "temperature_difference", "K", "metric", 1, "K", partner="dF"),
-    _u("dF", "temperature_difference", "dF", "inch", 1, "°F difference", partner="dK"),
+    _u("dF", "temperature_difference", "dF", "inch", 1, "Δ°F", partner="dK"),
     _u("1/K", "expansion", "1/K", "both", 9, also="/K"),
     _u("um/m/K", "expansion", "um/m/K", "both", 2, "µm/(m·K)", also="µm/m/K"),
     _u("r/min", "rotation", "turn/min", "both", 0, also="rpm|RPM|rev/min|1/min|min-1"),
