@@ -2,11 +2,11 @@
 
 from __future__ import annotations
 
+import asyncio
 from collections.abc import AsyncIterator, Awaitable, Callable
 from contextlib import asynccontextmanager
 from typing import Any
 
-import structlog
 from fastapi import FastAPI, Request
 from fastapi.exceptions import RequestValidationError
 from fastapi.responses import HTMLResponse, Response
@@ -23,8 +23,6 @@ from shaftside.phone_files import PhoneFiles
 from shaftside.photo_store import PhotoStore
 from shaftside.records import Actor, Records
 from shaftside.settings import Settings
-
-log = structlog.get_logger("shaftside")
 
 CHOOSER = """<!doctype html><html lang="en"><head><meta charset="utf-8"><title>Shaftside</title>
 <meta name="viewport" content="width=device-width, initial-scale=1">
@@ -83,6 +81,7 @@ def create_app(settings: Settings, rooms: Rooms | None = None, told: trust.Trust
     )  # fmt: skip
     app.state.records, app.state.people, app.state.handbooks = held.records, held.people, held.handbooks
     app.state.photos, app.state.desk_people = held.photos, PeoplePort(held.people)
+    app.state.drawing = asyncio.Semaphore(2)
     files = PhoneFiles(held.web)
     for router in (*api.routers(), files.router(), pages.router()):
         app.include_router(router)
@@ -94,6 +93,12 @@ def create_app(settings: Settings, rooms: Rooms | None = None, told: trust.Trust
     @app.get("/trust", include_in_schema=False)
     def trust_page() -> HTMLResponse:
         return HTMLResponse(trust.page(told))
+
+    @app.get(trust.CERTIFICATE, include_in_schema=False)
+    def trust_certificate() -> Response:
+        if told is None:
+            raise ShaftsideError(404, "not_found", "This server has no certificate authority of its own.")
+        return Response(told.certificate, media_type=trust.CERTIFICATE_TYPE)
 
     _errors(app)
     app.add_middleware(Shell, import_map_hash=files.import_map_hash, https=settings.secure)
@@ -113,11 +118,14 @@ def _errors(app: FastAPI) -> None:
     async def http(request: Request, error: Exception) -> Response:
         assert isinstance(error, HTTPException)
         known = {
+            400: ("not_readable", "The request's body cannot be read as JSON."),
             404: ("not_found", "There is nothing at this address."),
             405: ("method_not_allowed", "This address does not take that method."),
         }
         code, message = known.get(error.status_code, ("refused", str(error.detail)))
-        return await answer(request, ShaftsideError(error.status_code, code, message))
+        said = await answer(request, ShaftsideError(error.status_code, code, message))
+        said.headers.update(error.headers or {})  # which methods are allowed, when to come again
+        return said
 
     async def validation(request: Request, error: Exception) -> Response:
         assert isinstance(error, RequestValidationError)
@@ -132,17 +140,8 @@ def _errors(app: FastAPI) -> None:
             ShaftsideError(422, "bad_request", said, field=first["field"] or None, details=list(details)),
         )
 
-    async def unforeseen(request: Request, error: Exception) -> Response:
-        log.error("unforeseen", path=request.url.path, kind=type(error).__name__, exc_info=error)
-        return await answer(
-            request,
-            ShaftsideError(
-                500, "internal", "Something went wrong here. Nothing of yours was lost; try again."
-            ),
-        )
-
     handlers: list[tuple[type[Exception], Callable[[Request, Exception], Awaitable[Response]]]] = [
-        (ShaftsideError, ours), (HTTPException, http), (RequestValidationError, validation), (Exception, unforeseen),
+        (ShaftsideError, ours), (HTTPException, http), (RequestValidationError, validation),
     ]  # fmt: skip
     for kind, handler in handlers:
         app.add_exception_handler(kind, handler)

@@ -148,7 +148,8 @@ class Shell:
             return refusal, receive
         kind = headers.get("content-type", "").split(";")[0].strip().lower()
         api, photo = path.startswith("/api/"), path.startswith(PHOTOS)
-        if api and not photo and kind != "application/json":
+        bodiless = scope["method"] == "DELETE" and not kind
+        if api and not photo and not bodiless and kind != "application/json":
             refusal = ShaftsideError(
                 415, "json_needed", "The API takes JSON.", field="content-type", expects="application/json"
             )

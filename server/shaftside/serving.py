@@ -3,13 +3,14 @@
 from __future__ import annotations
 
 import ipaddress
+import logging
 import sys
 import threading
 from typing import Any
 
 import uvicorn
 
-from shaftside import tls, trust
+from shaftside import logs, tls, trust
 from shaftside.app import Rooms, create_app
 from shaftside.settings import Settings
 
@@ -41,6 +42,7 @@ def serve(settings: Settings, rooms: Rooms | None = None, lines: list[str] | Non
                 f"{settings.host} can be reached from outside this machine. Use --https, or --insecure-lan if you must."
             )
         print(f"\n{INSECURE}\n", file=sys.stderr)
+    logs.configure(logging.WARNING if lines else logging.INFO)  # the demo's terminal is for a person to read
     held = rooms or Rooms(settings)
     try:
         options: dict[str, Any] = {}
@@ -49,16 +51,15 @@ def serve(settings: Settings, rooms: Rooms | None = None, lines: list[str] | Non
         if settings.secure:
             files = _files(settings)
             options = {"ssl_certfile": str(files.certificate), "ssl_keyfile": str(files.key)}
-            if files.authority is not None:
+            shown = _shown(settings.host, files.names)
+            if files.authority is not None and files.fingerprint is not None:
                 told = trust.Trust.read(
-                    files.authority.read_bytes(),
-                    files.fingerprint,
-                    f"https://{_shown(settings.host, files.names)}:{settings.port}/",
+                    files.authority.read_bytes(), files.fingerprint, f"https://{shown}:{settings.port}/phone/"
                 )
-                _tell_how_to_trust(settings, told)
+                _tell_how_to_trust(settings, told, files, shown)
         for line in lines or []:
             print(line)
-        host = settings.host if settings.host not in ("0.0.0.0", "::") else "this machine's name or address"
+        host = shown if settings.secure else _shown(settings.host, tls.own_names())
         print(f"Shaftside is at {scheme}://{host}:{settings.port}/   (Ctrl-C stops it)", flush=True)
         if held.people.needs_setup():
             print(
@@ -83,19 +84,26 @@ def _files(settings: Settings) -> tls.Files:
     return tls.prepare(settings.data / "tls")
 
 
-def _shown(host: str, names: Any) -> str:
-    return host if host not in ("0.0.0.0", "::") else str(next(iter(names), "localhost"))
+def _shown(host: str, names: tuple[str, ...]) -> str:
+    """What a person types: the host itself, or for all of them the machine's first name that is not loopback's."""
+    if host not in ("0.0.0.0", "::"):
+        return host
+    return next((one for one in names if not is_loopback(one)), "localhost")
 
 
-def _tell_how_to_trust(settings: Settings, told: trust.Trust) -> None:
+def _tell_how_to_trust(settings: Settings, told: trust.Trust, files: tls.Files, shown: str) -> None:
     """A phone that does not trust the certificate yet reads the page that says how over plain http, one port up."""
     port = settings.port + 1
     server = uvicorn.Server(
         uvicorn.Config(
-            trust.application(told), host=settings.host, port=port, log_level="warning", access_log=False
+            trust.application(told), host=settings.host, port=port, log_level="warning", access_log=False, server_header=False
         )
-    )
+    )  # fmt: skip
     threading.Thread(target=server.run, daemon=True).start()
-    print(
-        f"A phone that warns about the certificate: open http://{settings.host}:{port}/ on it; the page says how to trust this plant's own authority."
-    )
+    if files.made_authority:
+        print("A new certificate authority was made: every phone has to be told to trust it.")
+    if files.left_out:
+        print(f"The authority phones trust does not cover {', '.join(files.left_out)}; use {', '.join(files.names)}.")
+        print(f"To cover them, remove {files.authority} and start again; every phone must then trust the new one.")
+    print(f"A phone that warns about the certificate: open http://{shown}:{port}/trust on it; compare the fingerprint")
+    print(f"  {told.fingerprint}")

@@ -14,6 +14,7 @@ import pytest
 from fastapi import FastAPI
 from fastapi.responses import JSONResponse
 from fastapi.testclient import TestClient
+
 from shaftside import content
 from shaftside.errors import ShaftsideError
 from shaftside.phone_files import PhoneFiles, PhoneFilesMissing

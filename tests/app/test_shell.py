@@ -8,8 +8,9 @@ import pytest
 import structlog
 from fastapi import FastAPI, Request
 from fastapi.testclient import TestClient
-from shaftside.middleware import Shell, cross_site, page_policy
 from structlog.testing import LogCapture
+
+from shaftside.middleware import Shell, cross_site, page_policy
 
 EXACT = {
     "x-content-type-options": "nosniff",

@@ -13,6 +13,7 @@ from pathlib import Path
 
 import pytest
 from cryptography import x509
+
 from shaftside import tls, trust
 
 NAMES = ("localhost", "127.0.0.1", "::1", "drying-plant.local")
