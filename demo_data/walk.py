@@ -117,12 +117,12 @@ class Walk:
         return Draft(self.job, kind, body, (by or self.worker).id, self._tick(), mark)
 
     def _applies(self, step: dict[str, Any]) -> bool:
-        return step.get("when") is None or calc.truth(step["when"], self.facts) is True
+        return step.get("when") is None or calc.truth(step["when"], self.facts) is not False
 
     def _wanted(self, reading: dict[str, Any]) -> bool:
         """Required readings, those that judge by a sheet, and a share of the others."""
         when = reading.get("when")
-        if when is not None and calc.truth(when, self.facts) is not True:
+        if when is not None and calc.truth(when, self.facts) is False:
             return False
         return bool(reading.get("required", True)) or self.performer.rng.random() < 0.5
 
