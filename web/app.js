@@ -269,9 +269,10 @@ function closePadElsewhere(phone) {
   for (const name of ["pointerup", "pointercancel"])
     document.addEventListener(name, () => setTimeout(() => (down = false)), true);
   document.addEventListener("focusin", close);
+  // After the click is over: drawing in the middle of it would undo the choice that the click is making.
   document.addEventListener("click", (event) => {
     down = false;
-    close(event);
+    setTimeout(() => close(event));
   });
 }
 

@@ -57,26 +57,8 @@ class Writer {
 
   /** @param {Expr} expr @param {number} least @returns {string} */
   inside(expr, least) {
-    const one = this.values && expr[0] === "if" ? this.taken(expr) : expr;
-    const text = this.write(one);
-    return (RANK[one[0]] ?? BELOW_ATOM) < least ? `(${text})` : text;
-  }
-
-  /** The branch a condition chose; the whole choice where it was not decided. @param {Expr} whole @returns {Expr} */
-  taken(whole) {
-    let expr = whole;
-    while (expr[0] === "if") {
-      let chosen;
-      try {
-        chosen = build(expr[1], this.program)(this.values ?? {});
-      } catch (error) {
-        if (error instanceof Refuse) return expr;
-        throw error;
-      }
-      if (chosen === null) return expr;
-      expr = chosen ? expr[2] : expr[3];
-    }
-    return expr;
+    const text = this.write(expr);
+    return (RANK[expr[0]] ?? BELOW_ATOM) < least ? `(${text})` : text;
   }
 
   /** @param {string} name @param {string} [unit] */
@@ -145,10 +127,29 @@ class Writer {
   }
 }
 
+/** The expression with every choice settled: only the branches that were taken.
+ * @param {any} program @param {any} whole @param {Record<string, any>} values @returns {any} */
+function taken(program, whole, values) {
+  let expr = whole;
+  if (!Array.isArray(expr) || !expr.length) return expr;
+  while (expr[0] === "if") {
+    let chosen;
+    try {
+      chosen = build(expr[1], program)(values);
+    } catch (error) {
+      if (error instanceof Refuse) return expr;
+      throw error;
+    }
+    if (chosen === null) return expr;
+    expr = chosen ? expr[2] : expr[3];
+  }
+  return expr.map((/** @type {any} */ one) => taken(program, one, values));
+}
+
 /** A compiled expression as text; with `values`, the numbers put in.
  * @param {any} program @param {string} sheet @param {Expr} expr @param {string} lang @param {string} system @param {Record<string, any> | null} [values] */
 export const formula = (program, sheet, expr, lang, system, values = null) =>
-  new Writer(program, sheet, lang, system, values).inside(expr, 0);
+  new Writer(program, sheet, lang, system, values).inside(values ? taken(program, expr, values) : expr, 0);
 
 /** @param {any} expr @param {string[]} found @returns {string[]} */
 function tablesIn(expr, found) {
@@ -176,7 +177,7 @@ export function working(program, sheet, result, _entries, lang = "en", system = 
     if (line.expr)
       text = [
         text,
-        ...tablesIn(line.expr, []).map((one) =>
+        ...tablesIn(taken(program, line.expr, values), []).map((one) =>
           sentence(program, "from_table", lang, { table: wordsOf(program.tables[one].title, lang) }),
         ),
       ].join("; ");

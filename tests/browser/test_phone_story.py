@@ -1,0 +1,191 @@
+"""The whole story on a phone-sized screen, against the real server: sign in, ready offline, network cut, a whole mounting,
+killed in the middle, completed, network back, sent; then phone and server hold the same events and the same state."""
+
+from __future__ import annotations
+
+from collections.abc import Iterator
+from pathlib import Path
+from typing import Any
+
+import pytest
+from phone_kit import PhoneApp
+from playwright.sync_api import Locator, Playwright, expect
+from real_server import PASSWORD, RealServer
+
+pytestmark = pytest.mark.slow
+
+FACTS = {
+    "locking_method": "ring_set_screws", "housing": "flange", "bearing_type": "insert_ball", "shaft_system": "metric",
+    "screw": "M8", "rotation": "clockwise", "end": "fixed", "load": "normal",
+}  # fmt: skip
+NUMBERS = {
+    "sizes": "49.995", "gauge_step": "0.001", "shaft_temperature": "20", "gauge_temperature": "20", "set_to": "13,5",
+    "set_to_step": "0.5", "torque_wanted": "13.5", "wrench_most": "60", "wrench": "60", "calibrated_days_ago": "30", "foot_lift": "0.02",
+}  # fmt: skip
+
+
+@pytest.fixture
+def server(tmp_path: Path) -> Iterator[RealServer]:
+    folder = tmp_path / "server"
+    folder.mkdir()
+    with RealServer(folder) as started:
+        yield started
+
+
+@pytest.fixture
+def phone(playwright: Playwright, tmp_path: Path, server: RealServer) -> Iterator[PhoneApp]:
+    with PhoneApp(playwright, tmp_path / "phone", server.address) as opened:
+        opened.page.wait_for_selector("#ready")
+        opened.sign_in("mika", PASSWORD)
+        yield opened
+        assert opened.trouble == []
+
+
+def choose(field: Locator, name: str) -> None:
+    """One choice of a word or yes/no field: the wanted one, else the first."""
+    wanted = {"clicked": "yes", "dropped": "no"}.get(name)
+    radios = field.locator("input[type=radio]")
+    target = field.locator(f"input[id$='-{wanted}']") if wanted and field.locator(f"input[id$='-{wanted}']").count() else radios.first
+    target.check()
+
+
+def fill(phone: PhoneApp) -> None:
+    """Answer every empty field of the step on the screen."""
+    for field in phone.page.locator("main .reading .field").all():
+        if not field.is_visible():
+            continue
+        number = field.locator("input[data-pad]")
+        if number.count():
+            for at in range(number.count()):
+                one = number.nth(at)
+                if one.input_value():
+                    continue
+                name = (one.get_attribute("id") or "").split("-")[2]
+                one.focus()
+                phone.page.keyboard.type(NUMBERS.get(name, "1"))
+        elif field.locator("select").count():
+            options = [str(option.get_attribute("value")) for option in field.locator("option").all()]
+            field.locator("select").select_option(next(one for one in options if one))
+        elif field.locator("textarea").count():
+            if not field.locator("textarea").input_value():
+                field.locator("textarea").fill("Seen at the machine and noted.")
+        elif field.locator("input[type=radio]").count() and not field.locator("input:checked").count():
+            choose(field, str(field.locator("input[type=radio]").first.get_attribute("name")).split("-")[-1])
+    if phone.page.locator(".pad .finish").count():
+        phone.page.click(".pad .finish")
+
+
+def make_position(phone: PhoneApp) -> None:
+    """Describe a position from the handbook's own form."""
+    phone.go("new")
+    phone.page.fill("#machine", "Exhaust fan 2")
+    phone.page.fill("#name", "drive end")
+    for word in ("locking_method", *FACTS):
+        answer(phone, word)
+    for field in phone.page.locator("main .field").all():
+        number = field.locator("input[data-pad]")
+        if number.count() and "(optional)" not in field.inner_text():
+            number.first.focus()
+            phone.page.keyboard.type("50")
+        elif field.locator("input[type=radio]").count() and not field.locator("input:checked").count() and "(optional)" not in field.inner_text():
+            field.locator("input[type=radio]").last.check()
+    if phone.page.locator(".pad .finish").count():
+        phone.page.click(".pad .finish")
+    phone.tap(".foot button.primary")
+    phone.page.wait_for_selector("text=Start mounting")
+
+
+def answer(phone: PhoneApp, fact: str) -> None:
+    """Choose FACTS' word for a fact, by its place in the handbook's choices."""
+    listed = phone.page.evaluate("async () => (await (await fetch('/api/handbook')).json()).facts")
+    spec = next(one for one in listed if one["name"] == fact)
+    words = [one["word"] for one in spec["choices"]]
+    if len(words) > 6:
+        phone.page.select_option(f"#fact-{fact}", FACTS[fact])
+    else:
+        phone.page.check(f"#fact-{fact}-{words.index(FACTS[fact])}")
+
+
+def walk(phone: PhoneApp, until: str | None = None, most: int = 260) -> None:
+    """Do what the foot of the screen asks, step by step, up to the step `until` or to the completed job."""
+    for _ in range(most):
+        phone.page.wait_for_selector("main")
+        if until and phone.page.url.endswith(f"/step/{until}"):
+            return
+        primary = phone.page.locator(".foot .primary")
+        if not primary.count():
+            return
+        label = primary.inner_text()
+        if label.startswith("Record the proof"):
+            phone.page.fill("#proof-how", "Isolator locked and tried; wheel strapped; no voltage on three phases.")
+            phone.page.fill("#proof-tried", "Start pressed at the panel and from the control room: nothing moved.")
+        elif label.startswith("Record"):
+            fill(phone)
+        elif label == "Measure again":
+            phone.tap("text=Go on, for the lead to accept")
+            continue
+        phone.page.wait_for_timeout(420)
+        phone.page.locator(".foot .primary").click()
+        phone.page.wait_for_timeout(120)
+        wrong = phone.page.locator(".field .wrong")
+        assert not wrong.count(), (phone.page.url, wrong.all_inner_texts())
+    raise AssertionError(f"not done after {most} taps: {phone.page.url}")
+
+
+def test_the_whole_story(phone: PhoneApp, server: RealServer) -> None:
+    expect(phone.page.locator("#ready")).to_be_visible()
+    make_position(phone)
+    phone.page.click("text=Start mounting")
+    expect(phone.page.locator(".signal.DANGER").first).to_be_visible()
+    phone.tap("text=I have read this")
+    job = phone.page.url.split("/job/")[1].split("/")[0]
+    server.stop()
+
+    # closed until zero energy is proved, and it says so
+    first = phone.page.url
+    phone.go(f"job/{job}/step/measure_shaft")
+    expect(phone.page.locator("text=Closed for now")).to_be_visible()
+    assert phone.page.locator(".reading").count() == 0
+    phone.page.goto(first)
+
+    walk(phone, until="measure_shaft")
+    before = phone.events()
+    phone.page.locator("input[data-pad]").first.focus()
+    phone.page.keyboard.type("49.9")
+    phone.page.wait_for_timeout(200)
+    phone.kill()
+    phone.open()
+    assert phone.page.url.endswith(f"/job/{job}/step/measure_shaft")
+    expect(phone.page.locator("input[data-pad]").first).to_have_value("49.9")
+    assert phone.events() == before
+    phone.page.locator("input[data-pad]").first.fill("49.995")
+
+    walk(phone)
+    expect(phone.page.locator("text=Completed, waiting for sign-off")).to_be_visible()
+    mine = phone.events()
+    assert phone.unsent() > 60
+
+    server.start()
+    phone.go("sending")
+    phone.page.click("text=Send now")
+    expect(phone.page.locator(".unsent")).to_have_text("all sent", timeout=30_000)
+
+    told = server.job(job)
+    state: dict[str, Any] = phone.page.evaluate(
+        """async (job) => {
+            const { reduceJob } = await import("/phone/state.js");
+            const kept = await new Promise((resolve) => {
+                const opening = indexedDB.open("shaftside");
+                opening.onsuccess = () => {
+                    const asked = opening.result.transaction("events").objectStore("events").index("record").getAll(job);
+                    asked.onsuccess = () => resolve(asked.result);
+                };
+            });
+            return reduceJob(kept);
+        }""",
+        job,
+    )
+    assert state["status"] == told["state"]["status"] == "completed"
+    assert state == told["state"]
+    assert not any(one["differs"] for place in state["readings"].values() for one in place["all"])
+    assert len([event for event in mine if event["record"] == job]) == state["count"]
