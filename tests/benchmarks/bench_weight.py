@@ -25,7 +25,7 @@ def packed(data: bytes) -> int:
 def scripts() -> dict[str, int]:
     """Compressed bytes of every script the page names, and of the service worker."""
     page = (WEB / "index.html").read_text(encoding="utf-8")
-    names = {name for name in re.findall(r'(?:src|href)="/phone/([^"]+\.js)"', page)} | {"sw.js"}
+    names = set(re.findall(r'(?:src|href)="/phone/([^"]+\.js)"', page)) | {"sw.js"}
     return {name: packed((WEB / name).read_bytes()) for name in sorted(names)}
 
 

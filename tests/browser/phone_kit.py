@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import contextlib
 import os
 import signal
 import subprocess
@@ -10,6 +11,7 @@ from types import TracebackType
 from typing import Any
 
 from playwright.sync_api import BrowserContext, Page, Playwright
+from playwright.sync_api import Error as PlaywrightError
 
 CHROMIUM = "/usr/bin/chromium"
 ARGS = [
@@ -57,14 +59,10 @@ class PhoneApp:
         for line in listed.splitlines():
             pid, _, args = line.strip().partition(" ")
             if f"--user-data-dir={self.folder}" in args:
-                try:
+                with contextlib.suppress(ProcessLookupError):
                     os.kill(int(pid), signal.SIGKILL)
-                except ProcessLookupError:
-                    pass
-        try:
+        with contextlib.suppress(PlaywrightError):  # the browser is gone, which is the point
             self.context.close()
-        except Exception as gone:  # noqa: BLE001 the browser is gone, which is the point
-            assert "closed" in str(gone).lower() or "crash" in str(gone).lower(), gone
         for lock in self.folder.glob("Singleton*"):
             lock.unlink(missing_ok=True)
 

@@ -152,7 +152,8 @@ def test_unsent_can_be_saved_as_a_file(phone: PhoneApp, server: StandIn) -> None
     with phone.page.expect_download() as waiting:
         phone.page.click("text=Save the unsent as a file")
     saved = json.loads(Path(waiting.value.path()).read_text(encoding="utf-8"))
-    assert saved["events"] and [one["event"] for one in saved["events"]] == phone.events()
+    assert saved["events"]
+    assert [one["event"] for one in saved["events"]] == phone.events()
     server.start()
 
 

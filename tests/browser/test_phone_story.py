@@ -138,6 +138,7 @@ def test_the_whole_story(phone: PhoneApp, server: RealServer) -> None:
     phone.page.click("text=Start mounting")
     expect(phone.page.locator(".signal.DANGER").first).to_be_visible()
     phone.tap("text=I have read this")
+    phone.page.wait_for_selector("#step-title")
     job = phone.page.url.split("/job/")[1].split("/")[0]
     server.stop()
 
@@ -155,6 +156,7 @@ def test_the_whole_story(phone: PhoneApp, server: RealServer) -> None:
     phone.page.wait_for_timeout(200)
     phone.kill()
     phone.open()
+    phone.page.wait_for_selector("#step-title")
     assert phone.page.url.endswith(f"/job/{job}/step/measure_shaft")
     expect(phone.page.locator("input[data-pad]").first).to_have_value("49.9")
     assert phone.events() == before

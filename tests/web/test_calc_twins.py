@@ -59,7 +59,8 @@ def same(a: Any, b: Any, where: str) -> None:
         for at, (x, y) in enumerate(zip(a, b, strict=True)):
             same(x, y, f"{where}[{at}]")
     else:
-        assert a == b and isinstance(a, bool) == isinstance(b, bool), (where, a, b)
+        assert a == b, (where, a, b)
+        assert isinstance(a, bool) == isinstance(b, bool), (where, a, b)
 
 
 @pytest.mark.parametrize("seed", [20261125, 7])
