@@ -7,7 +7,6 @@ from typing import Any
 from shaftside.pages.job_page import Reader, facts_shown
 from shaftside.review.record import say
 
-
 # Templates are strict about names; what an event may leave out is filled in here.
 _MAY_LACK: dict[str, Any] = {
     "claimed": False, "tester": "", "text": "", "reason": "", "step": None, "code": "", "by": "", "at": "",
