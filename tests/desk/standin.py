@@ -143,7 +143,7 @@ class StandInRecords:
         return replace(
             JobLine(
                 JOB, POSITION, f"drive end{m}", f"F-2{m}", f"Fan 2{m}", f"Drying{m}", "cam_collar", "mount", "cam_collar_mount",
-                self.state["status"], AT, "tech", AT, "tech", None, None, AT, ["tech"], ["over"], "over", 1, 1, 1, 9, None,
+                self.state["status"], AT, "tech", AT, "tech", None, None, AT, ["tech"], ["over"], "over", 1, 1, 1, 1, 9, None,
             ),
             **more,
         )  # fmt: skip

@@ -36,7 +36,7 @@ async def home(request: Request, session: Annotated[Any, Depends(signed_in)]) ->
         due=await apart(held.due),
         failures=await apart(held.failures),
         open=open_work,
-        doubtful=[job for job in [*waiting, *open_work] if job.claimed or getattr(job, "refused", 0)],
+        doubtful=[job for job in [*waiting, *open_work] if job.claimed or job.refused],
         people=await names(request),
         say_text=say,
     )

@@ -70,7 +70,7 @@ def said(program: dict[str, Any], sheet: str, check: str, result: dict[str, Any]
 
 def worked_out(program: dict[str, Any], body: dict[str, Any]) -> dict[str, Any] | None:
     """A reading's result worked out again from what was typed, by its own bundle; None where it cannot be."""
-    sheet = body.get("sheet")
+    sheet = str(body.get("sheet") or "")
     if sheet not in program.get("sheets", {}):
         return None
     entries, maker = body.get("entries") or {}, body.get("maker") or {}
