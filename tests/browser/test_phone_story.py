@@ -71,6 +71,7 @@ def fill(phone: PhoneApp) -> None:
                 field.locator("textarea").fill("Seen at the machine and noted.")
         elif field.locator("input[type=radio]").count() and not field.locator("input:checked").count():
             choose(field, str(field.locator("input[type=radio]").first.get_attribute("name")).split("-")[-1])
+    phone.page.wait_for_timeout(100)  # a choice made last has put the pad away by now
     if phone.page.locator(".pad .finish").count():
         phone.page.click(".pad .finish")
 
@@ -89,6 +90,7 @@ def make_position(phone: PhoneApp) -> None:
             phone.page.keyboard.type("50")
         elif field.locator("input[type=radio]").count() and not field.locator("input:checked").count() and "(optional)" not in field.inner_text():
             field.locator("input[type=radio]").last.check()
+    phone.page.wait_for_timeout(100)  # a choice made last has put the pad away by now
     if phone.page.locator(".pad .finish").count():
         phone.page.click(".pad .finish")
     phone.tap(".foot button.primary")
