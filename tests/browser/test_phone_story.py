@@ -114,6 +114,9 @@ def walk(phone: PhoneApp, until: str | None = None, most: int = 260) -> None:
         phone.page.wait_for_selector("main")
         if until and phone.page.url.endswith(f"/step/{until}"):
             return
+        if phone.page.locator(".pad .finish").count():
+            phone.page.click(".pad .finish")
+            continue
         primary = phone.page.locator(".foot .primary")
         if not primary.count():
             return
@@ -124,7 +127,10 @@ def walk(phone: PhoneApp, until: str | None = None, most: int = 260) -> None:
         elif label.startswith("Record"):
             fill(phone)
         elif label == "Measure again":
-            phone.tap("text=Go on, for the lead to accept")
+            phone.page.wait_for_timeout(450)
+            go_on = phone.page.locator(".foot button.word")
+            if go_on.count():  # else the rest of the step was still being written
+                go_on.click()
             continue
         phone.page.wait_for_timeout(420)
         phone.page.locator(".foot .primary").click()

@@ -39,8 +39,9 @@ export function readingView(phone, job, step, reading, draft) {
               program: job.program,
               set: set(spec.name),
               problem:
-                now.problems.find((/** @type {any} */ one) => one.input === spec.name)?.message ??
-                (must && now.empty.includes(spec.name) ? t("field.missing") : null),
+                // A list that is still being filled is no mistake until it is to be recorded.
+                now.problems.find((/** @type {any} */ one) => one.input === spec.name && (must || one.code !== "count"))
+                  ?.message ?? (must && now.empty.includes(spec.name) ? t("field.missing") : null),
             }),
           )
         : nothing
