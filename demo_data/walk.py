@@ -78,13 +78,6 @@ class Walk:
                 flaws.discard("deviation")
                 text = str(self.scenario.raw["deviation"])
                 yield self._draft("deviation_raised", {"step": step["step"], "text": text})
-            if "claimed" in flaws and step.get("phase") == "work":
-                flaws.discard("claimed")
-                text = "Looked at the screws once more from the far side."
-                stranger = self.scenario.people["jonas"].id
-                yield Draft(
-                    self.job, "note_added", {"step": step["step"], "text": text}, stranger, self._tick()
-                )
         outstanding = [
             {key: one[key] for key in ("follow_up", "title", "after") if key in one}
             for one in self.procedure.get("follow_ups", [])
@@ -166,7 +159,12 @@ class Walk:
                 yield self._draft(
                     "zero_energy_lost", {"step": name, "reason": "Locks off for the return to service."}
                 )
-            yield self._draft("step_done", {"step": name, **self._common(late)})
+            by = self.worker
+            if "claimed" in self.performer.flaws and step.get("phase") == "work":
+                # somebody who never signed in on this phone
+                self.performer.flaws.discard("claimed")
+                by = self.scenario.people["jonas"]
+            yield self._draft("step_done", {"step": name, **self._common(late)}, by)
         if step.get("hold") == "second_person":
             body = {"step": name, "name_of_second_person": self.second.name}
             yield self._draft("step_confirmed", body, self.second)
