@@ -1,0 +1,81 @@
+"""`shaftside compute` and `shaftside sheets`: the sheets in the terminal, with values as people type them."""
+
+from __future__ import annotations
+
+import argparse
+import json
+import sys
+from difflib import get_close_matches
+from pathlib import Path
+from typing import Any
+
+
+def add_parsers(verbs: Any) -> None:
+    """Add the two verbs."""
+    compute = verbs.add_parser("compute", help="evaluate a sheet: shaftside compute SHEET name=value ...")
+    compute.add_argument("sheet")
+    compute.add_argument("inputs", nargs="*", metavar="name=value", help="as typed: '1-15/16 in', '0,04 mm', '62 lbf.ft'")
+    compute.add_argument("--units", choices=("metric", "inch"), default="metric")
+    compute.add_argument("--json", action="store_true", help="for machines")
+    sheets = verbs.add_parser("sheets", help="list the sheets, or one with its inputs")
+    sheets.add_argument("sheet", nargs="?")
+
+
+def run(said: argparse.Namespace, procedures: Path) -> int:
+    """Do it; 0 done, 1 a stop or a refusal, 2 not understood."""
+    from shaftside import calc
+
+    program = calc.load(procedures).program
+    if said.sheet is not None and said.sheet not in program["sheets"]:
+        near = get_close_matches(said.sheet, program["sheets"], 3)
+        print(f"There is no sheet {said.sheet}. {'Did you mean' if near else 'There are'}: {', '.join(near or sorted(program['sheets']))}", file=sys.stderr)
+        return 2
+    return _sheets(program, said.sheet) if said.verb == "sheets" else _compute(program, said)
+
+
+def _sheets(program: dict[str, Any], name: str | None) -> int:
+    if name is None:
+        for key, sheet in sorted(program["sheets"].items()):
+            print(f"{key:<24} {sheet['title']['en']}")
+        return 0
+    sheet = program["sheets"][name]
+    print(f"{sheet['title']['en']}\n{sheet['about']['en']}\n\nInputs:")
+    for spec in sheet["inputs"]:
+        words = " | ".join(one["word"] for one in spec.get("choices") or []) or spec.get("unit") or "yes | no"
+        print(f"  {spec['name']:<22} {spec['label']['en']}{' (may be left out)' if spec.get('optional') else ''}: {words}")
+    return 0
+
+
+def _compute(program: dict[str, Any], said: argparse.Namespace) -> int:
+    from shaftside import calc
+
+    name, sheet = said.sheet, program["sheets"][said.sheet]
+    specs = {spec["name"]: spec for spec in sheet["inputs"]}
+    entries: dict[str, Any] = {}
+    for text in said.inputs:
+        key, mark, value = text.partition("=")
+        if not mark or key not in specs:
+            print(f"{text!r}: write name=value, with one of {', '.join(get_close_matches(key, specs, 3) or specs)}", file=sys.stderr)
+            return 2
+        entries[key] = calc.entry_of(program, specs[key], value)
+    values, problems = calc.read_inputs(program, name, entries, "en", said.units)
+    if problems:
+        for one in problems:
+            print(f"{one.input}: {one.message} {one.expects}", file=sys.stderr)
+        return 2
+    result = calc.evaluate(program, name, values, {})
+    rows = calc.working(program, name, result, entries, "en", said.units)
+    checks = [calc.say_check(program, name, one["name"], result, entries, "en", said.units) for one in result["checks"]]
+    refusal = calc.say_refusal(program, name, result, entries, "en", said.units) if result["refusal"] else None
+    if said.json:
+        print(json.dumps({"result": result, "refusal": refusal, "checks": checks, "working": rows}, ensure_ascii=False))
+    else:
+        for one in sheet.get("cautions") or []:
+            print(f"{one['signal']}: {one['text']['en']}")
+        print(f"\n{sheet['title']['en']}: {result['verdict'].replace('_', ' ')}")
+        for line in ([refusal] if refusal else []) + checks:
+            print(f"- {line}")
+        print()
+        for row in rows:
+            print(f"  {row['label']}: {row['shown']}\n      {row['formula']} = {row['put_in']}   [{row['source']}; {row['certainty']}]")
+    return 1 if result["verdict"] in ("refused", "stop") else 0
