@@ -27,7 +27,10 @@ PUBLIC = {
     "POST /api/invitations/{token}/accept",
     "GET /docs", "HEAD /docs", "GET /docs/oauth2-redirect", "HEAD /docs/oauth2-redirect", "GET /openapi.json", "HEAD /openapi.json",
 }  # fmt: skip
-ANSWER_WITH_A_WAY_ON = {("POST", "/desk/sign-out"), ("GET", "/desk/setup")}  # lead to the sign-in page by themselves
+ANSWER_WITH_A_WAY_ON = {
+    ("POST", "/desk/sign-out"),
+    ("GET", "/desk/setup"),
+}  # lead to the sign-in page by themselves
 
 # Who gets past the door of each route that does not let everybody in who is signed in.
 LEAD, ADMIN = {"lead"}, {"admin"}

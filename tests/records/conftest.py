@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import json
 import os
 import shutil
 import socket
@@ -116,3 +117,33 @@ def database(request: pytest.FixtureRequest) -> Iterator[Database]:
 @pytest.fixture
 def records(database: Database, bundle: TinyBundle) -> Records:
     return Records(database, TinyBundles(bundle))
+
+
+class Node:
+    """A node process that answers one JSON line for each JSON line."""
+
+    def __init__(self) -> None:
+        script = Path(__file__).parent / "twin.mjs"
+        self.process = subprocess.Popen(
+            ["node", str(script)], stdin=subprocess.PIPE, stdout=subprocess.PIPE, text=True, encoding="utf-8"
+        )
+
+    def ask(self, what: str, *given: Any) -> Any:
+        assert self.process.stdin is not None
+        assert self.process.stdout is not None
+        self.process.stdin.write(json.dumps([what, *given]) + "\n")
+        self.process.stdin.flush()
+        answer = json.loads(self.process.stdout.readline())
+        if "error" in answer:
+            raise ValueError(answer["error"])
+        return answer["out"]
+
+
+@pytest.fixture(scope="session")
+def node() -> Iterator[Node]:
+    if shutil.which("node") is None:
+        pytest.skip("no node: the phone's JavaScript cannot be compared here")
+    node = Node()
+    yield node
+    node.process.kill()
+    node.process.wait()

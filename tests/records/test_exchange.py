@@ -50,7 +50,7 @@ def test_the_same_id_with_other_content_is_kept_aside(records: Records, bundle: 
     [
         ({"seq": 0}, "seq"),
         ({"id": "X"}, "id"),
-        ({"body": {"n": 2**60}}, "exceeds"),
+        ({"body": {"n": 2**60 + 1}}, "exceeds"),
         ({"body": {"text": "e\u0301"}}, "normal form C"),
         ({"wall": "yesterday"}, "wall"),
         ({"parents": ["00"]}, "parents"),

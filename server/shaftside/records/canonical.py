@@ -21,13 +21,30 @@ class NotCanonical(ValueError):
 def canonical(value: Any) -> bytes:
     """RFC 8785 bytes of a JSON value.
 
-    Raises NotCanonical for a number that a double cannot hold exactly (whole numbers past
-    2**53, infinities, not-a-number), for half a surrogate pair, and for anything not JSON.
+    Raises NotCanonical for a number that is not what a double would be written as (whole
+    numbers past 2**53 but for those, infinities, not-a-number), for half a surrogate pair, and for anything not JSON.
     """
     try:
         return rfc8785.dumps(value)
+    except rfc8785.IntegerDomainError:
+        try:
+            return rfc8785.dumps(_large(value))
+        except rfc8785.CanonicalizationError as problem:
+            raise NotCanonical(str(problem)) from problem
     except (rfc8785.CanonicalizationError, UnicodeEncodeError, RecursionError) as problem:
         raise NotCanonical(str(problem) or "nested too deeply") from problem
+
+
+def _large(value: Any) -> Any:
+    """Whole numbers that a phone wrote from a large double, as that double again; others stay."""
+    if isinstance(value, int) and not isinstance(value, bool) and abs(value) >= 2**53:
+        as_double = float(value) if abs(value) < 10**21 else 0.0
+        return as_double if rfc8785.dumps(as_double) == str(value).encode() else value
+    if isinstance(value, dict):
+        return {key: _large(item) for key, item in value.items()}
+    if isinstance(value, list):
+        return [_large(item) for item in value]
+    return value
 
 
 def sha256_hex(data: bytes) -> str:
