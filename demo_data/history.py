@@ -113,7 +113,7 @@ class History:
         }
         draft = Draft(record, "failure_reported", body, planner.id, at + timedelta(minutes=20))
         acts: list[Act] = [Send(at + timedelta(minutes=30), "phone_d", planner.id, [draft])]
-        acts += self._job(position, "remove", before, None)
+        acts += self._job(position, "remove", before, None, failure.found)
         if before > 1:
             acts += self._job(position, "mount", before - 1, None)
         return acts
@@ -130,7 +130,14 @@ class History:
         second = next(one for one in workers if one is not worker)
         return device, worker, second
 
-    def _job(self, position: Position, work: str, before: int, story: Story | None) -> list[Act]:
+    def _job(
+        self,
+        position: Position,
+        work: str,
+        before: int,
+        story: Story | None,
+        found: dict[str, str] | None = None,
+    ) -> list[Act]:
         name = f"{position.key}-{work}-{story.key if story else before}"
         dice = rng("job", name)
         device, worker, second = self._crew(position, story, dice)
@@ -156,6 +163,7 @@ class History:
             ),
             at,
             end if end.startswith("half_") else "",
+            found=found or {},
         )
         drafts = list(walk.drafts())
         last = drafts[-1].at + timedelta(minutes=6)
@@ -177,16 +185,18 @@ class History:
         return acts
 
     def _follow_up(self, walk: Walk, job: str, device: Device, worker: Person, last: datetime) -> list[Act]:
-        due = walk.procedure.get("follow_ups", [])
-        at = last + timedelta(days=1, minutes=30)
-        if not due or at > self.scenario.day(0, 5):
-            return []
-        body = {
-            "follow_up": due[0]["follow_up"],
-            "note": "Locked out again, tried with the same wrench: none moved.",
-        }
-        draft = Draft(job, "follow_up_done", body, worker.id, at)
-        return [Send(at + timedelta(minutes=5), device.key, worker.id, [draft], (job,))]
+        """Each follow-up when its running hours are over, if that was before today."""
+        acts: list[Act] = []
+        for one in walk.procedure.get("follow_ups", []):
+            hours = float(one.get("after", {}).get("running_h", 24))
+            at = last + timedelta(hours=hours, minutes=30)
+            if at > self.scenario.day(0, 5):
+                continue
+            note = "Locked out again and checked as it says; nothing had moved."
+            body = {"follow_up": one["follow_up"], "note": note}
+            draft = Draft(job, "follow_up_done", body, worker.id, at)
+            acts.append(Send(at + timedelta(minutes=5), device.key, worker.id, [draft], (job,)))
+        return acts
 
     def _conflict(self, drafts: list[Draft], device: Device, worker: Person, last: datetime) -> list[Act]:
         """A second person takes one clearance too, on another phone that has not heard of the first."""

@@ -81,6 +81,7 @@ class Failure:
     running_h: int
     text: str
     appearance: str
+    found: dict[str, str]
 
 
 @dataclass
@@ -190,6 +191,7 @@ class Scenario:
                 one["running_h"],
                 one["text"],
                 one["appearance"],
+                {name: str(value) for name, value in one.get("found", {}).items()},
             )
             for one in self.raw["failures"]
         ]

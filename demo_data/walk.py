@@ -233,10 +233,12 @@ class Walk:
                 wanted.insert(0, "free" if self.performer.facts["end"]["word"] == "fixed" else "held")
             return {"word": next((word for word in wanted if word in words), words[0])}
         if kind == "text":
-            return {"text": str(told["texts"].get(which, "As expected; nothing to add."))}
+            return {
+                "text": self.found.get(which) or str(told["texts"].get(which, "As expected; nothing to add."))
+            }
         if which in told["figures"]:
             figure, unit = told["figures"][which]
-            return {"typed": str(figure), "unit": unit}
+            return {"typed": self.found.get(which) or str(figure), "unit": unit}
         figures = {
             "temperature": ("38", "degC"),
             "temperature_difference": ("14", "K"),
