@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import json
 from typing import Annotated, Any, Literal
 
 from fastapi import APIRouter, Path, Request
@@ -78,6 +79,8 @@ def answer(
 ) -> dict[str, Any]:
     """Read, evaluate, put in words. Raises ShaftsideError 422 bad_input."""
     specs = {spec["name"]: spec for spec in sheet["inputs"]}
+    for key, given in [*inputs.items(), *maker.items()]:
+        _readable(key, given)
     unknown = [key for key in inputs if key not in specs]
     if unknown:
         raise ShaftsideError(
@@ -116,3 +119,14 @@ def answer(
         "working": calc.working(program, name, result, entries, lang, system),
         "cautions": sheet.get("cautions", []),
     }
+
+
+def _readable(key: str, given: Any) -> None:
+    """JSON can smuggle in half a character, which no answer could ever repeat. Raises ShaftsideError 422."""
+    try:
+        json.dumps([key, given], ensure_ascii=False).encode()
+    except UnicodeEncodeError as problem:
+        name = key.encode("ascii", "replace").decode()
+        raise ShaftsideError(
+            422, "bad_input", f"{name}: half of a character was sent.", name, "whole characters"
+        ) from problem
