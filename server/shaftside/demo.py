@@ -14,11 +14,7 @@ from shaftside.app import Rooms
 from shaftside.serving import serve
 from shaftside.settings import Settings
 
-WORDS = (
-    "amber anvil basin birch brass cedar chalk cider clover copper coral crane delta ember fable fern flint garnet "
-    "glade grain harbor hazel heron indigo ivory juniper kelp lantern larch linen maple marble meadow nickel olive "
-    "otter paper pebble pepper quartz raven reed river rowan saddle silver slate sparrow thistle timber velvet walnut willow"
-).split()
+WORDS = ["amber", "anvil", "basin", "birch", "brass", "cedar", "chalk", "cider", "clover", "copper", "coral", "crane", "delta", "ember", "fable", "fern", "flint", "garnet", "glade", "grain", "harbor", "hazel", "heron", "indigo", "ivory", "juniper", "kelp", "lantern", "larch", "linen", "maple", "marble", "meadow", "nickel", "olive", "otter", "paper", "pebble", "pepper", "quartz", "raven", "reed", "river", "rowan", "saddle", "silver", "slate", "sparrow", "thistle", "timber", "velvet", "walnut", "willow"]
 
 
 def password() -> str:
