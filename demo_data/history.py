@@ -84,8 +84,8 @@ class History:
             key=lambda one: -one.before,
         )
         if not told:
-            for before in ([dice.randint(330, 540)] if dice.random() < 0.9 else []) + (
-                [dice.randint(30, 260)] if dice.random() < 0.25 else []
+            for before in ([dice.randint(330, 540)] if dice.random() < 0.5 else []) + (
+                [dice.randint(30, 260)] if dice.random() < 0.1 else []
             ):
                 acts += self._job(position, "remove", before + 1, None)
                 acts += self._job(position, "mount", before, None)

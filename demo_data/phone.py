@@ -2,7 +2,6 @@
 
 from __future__ import annotations
 
-import copy
 from dataclasses import dataclass, field
 from datetime import datetime
 from typing import Any
@@ -41,7 +40,7 @@ class Phone:
                 "parents": sorted(self.heads.get(record, ())),
                 "actor": actor,
                 "kind": kind,
-                "body": copy.deepcopy(body),
+                "body": body,
                 "wall": wall(at),
                 "offset_min": 60,
                 "monotonic_ms": self.monotonic_ms,
