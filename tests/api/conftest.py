@@ -4,47 +4,15 @@ from __future__ import annotations
 
 import asyncio
 from collections.abc import Iterator
-from dataclasses import dataclass
 from pathlib import Path
 
 import pytest
+from api_plant import PASSWORD, Plant
 from fastapi.testclient import TestClient
 
 from shaftside.app import Rooms, create_app
 from shaftside.people import ROLES
 from shaftside.settings import Settings
-
-PASSWORD = "four plain words here"
-BASE = "http://127.0.0.1:8420"
-
-
-def device(number: int) -> str:
-    """A device id."""
-    return f"0192f000-0000-7000-8000-{number:012d}"
-
-
-@dataclass
-class Plant:
-    """The rooms and the app; `client(role)` is a browser of its own, signed in."""
-
-    rooms: Rooms
-    app: object
-    people: dict[str, str]
-
-    def client(self, role: str | None = None) -> TestClient:
-        client = TestClient(self.app, base_url=BASE, raise_server_exceptions=False, follow_redirects=False)  # type: ignore[arg-type]
-        if role:
-            said = client.post(
-                "/api/sign-in",
-                json={
-                    "login": role,
-                    "password": PASSWORD,
-                    "device_id": device(ROLES.index(role)),
-                    "device_name": "Test",
-                },
-            )
-            assert said.status_code == 200, said.text
-        return client
 
 
 @pytest.fixture(scope="module")

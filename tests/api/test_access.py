@@ -5,7 +5,7 @@ from __future__ import annotations
 import asyncio
 from pathlib import Path
 
-from conftest import BASE, PASSWORD, Plant, device
+from api_plant import BASE, PASSWORD, Plant, device
 from fastapi.testclient import TestClient
 
 from shaftside.app import Rooms, create_app

@@ -7,7 +7,7 @@ from collections.abc import Iterator
 from typing import Any
 
 import pytest
-from conftest import Plant
+from api_plant import Plant
 from fastapi.testclient import TestClient
 from starlette.routing import BaseRoute, Route
 

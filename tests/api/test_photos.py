@@ -8,7 +8,7 @@ import struct
 import zlib
 
 import pytest
-from conftest import Plant
+from api_plant import Plant
 from fastapi.testclient import TestClient
 from PIL import Image
 

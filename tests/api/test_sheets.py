@@ -8,7 +8,7 @@ from decimal import Decimal
 from typing import Any
 
 import pytest
-from conftest import Plant
+from api_plant import Plant
 from fastapi.testclient import TestClient
 
 from shaftside import calc, content

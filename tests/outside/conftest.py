@@ -11,12 +11,11 @@ from pathlib import Path
 from typing import Any
 
 import pytest
+from running import Run
 
 from shaftside import calc
 
 PROCEDURES = Path(__file__).resolve().parents[2] / "procedures"
-
-Run = Callable[..., dict[str, Any]]
 
 
 @pytest.fixture(scope="session")

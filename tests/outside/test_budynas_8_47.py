@@ -1,8 +1,8 @@
 """Budynas & Nisbett, solution of problem 8-47 (secondary): shaft clamp, 0.3 %."""
 
 import pytest
-from conftest import Run
 from outside_units import LBF, LBF_IN
+from running import Run
 
 
 def test_factor_of_safety_against_sliding(run: Run) -> None:

@@ -1,8 +1,8 @@
 """Cam collar: the whole truth table. Geometry; the rule itself is common practice, no source."""
 
 import pytest
-from conftest import Run
 from outside_units import fired
+from running import Run
 
 CW, CCW = "clockwise", "counter_clockwise"
 A, B = "drive_end", "far_end"

@@ -6,8 +6,8 @@ The maker's value overrides every one of them; a clamp collar has none at all.
 from typing import Any
 
 import pytest
-from conftest import Run
 from outside_units import LBF_IN, MM, fired, window
+from running import Run
 
 RINGS = [  # size, unit, least, target, most, key: common practice, no source
     ("#10", LBF_IN, 25, 33, 36, "3/32 in"), ("1/4", LBF_IN, 65, 78, 87, "1/8 in"), ("3/8", LBF_IN, 225, 260, 290, "3/16 in"),

@@ -1,8 +1,8 @@
 """ISO 286-1 and -2 (secondary): limits of size; and how shaft_fit uses them."""
 
 import pytest
-from conftest import Run
 from outside_units import CELSIUS_ZERO, IN, MM, UM, fired, window
+from running import Run
 
 LIMITS = [
     (50, "h7", 0, -25), (50, "j6", 11, -5), (50, "h9", 0, -62), (100, "h9", 0, -87), (60, "m6", 30, 11),

@@ -1,8 +1,8 @@
 """ISO 898-1 proof loads and ISO 898-5 test torques of class 45H (secondary)."""
 
 import pytest
-from conftest import Run
 from outside_units import fired
+from running import Run
 
 
 @pytest.mark.parametrize(

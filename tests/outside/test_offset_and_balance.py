@@ -1,8 +1,8 @@
 """Offset of a shaft pushed aside by its lock, and balance grade. ISO 21940-11; the bore JIS B 1558 / ISO 9628 (secondary)."""
 
 import pytest
-from conftest import Run
 from outside_units import MM, RPM, UM, fired
+from running import Run
 
 #: 50 mm shaft in bore +21/0: class -> largest clearance um, speed in r/min at which e*omega is 6.3 mm/s (derived).
 TABLE = [

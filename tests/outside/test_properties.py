@@ -2,10 +2,10 @@
 
 from typing import Any
 
-from conftest import Run
 from hypothesis import HealthCheck, given, settings
 from hypothesis import strategies as st
 from outside_units import MM, UM
+from running import Run
 
 quick = settings(max_examples=60, deadline=None, suppress_health_check=[HealthCheck.function_scoped_fixture])
 

@@ -1,8 +1,8 @@
 """Shigley's Mechanical Engineering Design (memory): T = K F d, and the split-ring clamp."""
 
 import pytest
-from conftest import Run
 from outside_units import IN, LBF, LBF_IN, MM, MPA
+from running import Run
 
 
 def test_torque_tension_of_the_joint_example(run: Run) -> None:

@@ -6,8 +6,8 @@ Windows and residuals exact; nut angle derived, 1 degree; travel over reduction 
 from typing import Any
 
 import pytest
-from conftest import Run
 from outside_units import DEG, MM, UM, fired, window
+from running import Run
 
 HUNDRED: dict[str, Any] = {
     "bearing_type": "spherical_roller", "bore": 100 * MM, "taper": "one_in_12", "seat": "sleeve", "clearance_class": "CN",

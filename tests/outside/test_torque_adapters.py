@@ -7,8 +7,8 @@ Twelve months: memory of ISO 6789.
 from math import pi
 
 import pytest
-from conftest import Run
 from outside_units import DAY, IN, LBF_IN, fired
+from running import Run
 
 
 @pytest.mark.parametrize(

@@ -5,8 +5,8 @@ TM 10-6640-238-13 App. G (secondary, 3 %); ASTM A574 proof stress 140 / 135 ksi 
 """
 
 import pytest
-from conftest import Run
 from outside_units import LBF, LBF_FT, LBF_IN
+from running import Run
 
 TM = [
     ("5/16-18", 17, 24), ("3/8-16", 31, 44), ("1/2-13", 75, 105), ("5/8-11", 150, 210), ("3/4-10", 270, 375),

@@ -4,8 +4,8 @@ The fine-pitch row is VDI 2230-1:2001 (secondary). Tolerance as printed: preload
 """
 
 import pytest
-from conftest import Run
 from outside_units import KN
+from running import Run
 
 A1 = [
     # bolt, class, preload kN, torque N.m

@@ -9,7 +9,9 @@ from __future__ import annotations
 from dataclasses import dataclass
 from fractions import Fraction
 
-from shaftside.calc.registry import BASES, NONE, Dim, kind_dim
+from shaftside.calc.registry import BASES, Dim
+from shaftside.calc.registry import NONE as NONE
+from shaftside.calc.registry import kind_dim as kind_dim
 from shaftside.calc.units import KINDS
 
 

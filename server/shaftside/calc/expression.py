@@ -224,7 +224,7 @@ class _Compiler:
         if sign is None:
             raise ExpressionFault("`is` is not allowed: use given(x)")
         right, b = self.visit(right_node, depth)
-        if isinstance(a, Word) and isinstance(b, Word) or isinstance(a, YesNo) and isinstance(b, YesNo):
+        if (isinstance(a, Word) and isinstance(b, Word)) or (isinstance(a, YesNo) and isinstance(b, YesNo)):
             if sign not in ("==", "!="):
                 raise ExpressionFault(f"{sign} compares numbers only")
             if isinstance(a, Word) and isinstance(b, Word):

@@ -93,10 +93,10 @@ class _Reading:
     def fault(self, spec: Mapping[str, Any], code: str, message: str, unit: str | None = None) -> None:
         self.problems.append(FieldProblem(spec["name"], code, message, expects(self.program, spec, self.lang, self.system, unit)))
 
-    def typed_fault(self, spec: Mapping[str, Any], code: str, given: str, unit: str | None = None, **parts: Any) -> None:
+    def typed_fault(self, spec: Mapping[str, Any], code: str, given: str, in_unit: str | None = None, **parts: Any) -> None:
         label = words_of(spec["label"], self.lang)
         said = sentence(self.program, f"typed.{code}", self.lang, given=given, **parts)
-        takes = expects(self.program, spec, self.lang, self.system, unit)
+        takes = expects(self.program, spec, self.lang, self.system, in_unit)
         self.problems.append(FieldProblem(spec["name"], code, f"{label}: {said}", takes))
 
     def value(self, spec: Mapping[str, Any], entry: Any) -> Any:

@@ -61,7 +61,7 @@ class _Sheet:
         out["windows"] = [self.window(one) for one in top.items("windows", optional=True)]
         out["sequence"] = [self.move(one) for one in top.items("sequence", optional=True)]
         out["results"] = [one for one in top.strings("results") if self.known(top, "results", one)]
-        if not out["results"]:
+        if top.data.get("results") == []:
             top.fault("results: at least one line must be a headline result", "results")
         top.done()
         return out

@@ -63,10 +63,13 @@ def parse(raw: bytes | str, file: str = "<text>") -> Document:
         if len(raw) > MOST_BYTES:
             raise ContentError(file, 0, f"longer than {MOST_BYTES} bytes")
         try:
-            raw = raw.decode("utf-8")
+            text = raw.decode("utf-8")
         except UnicodeDecodeError as error:
-            raise ContentError(file, raw[: error.start].count(b"\n") + 1, "is not UTF-8 text") from error
-    loader = _Parser(raw)
+            before: bytes = error.object[: error.start]
+            raise ContentError(file, before.count(b"\n") + 1, "is not UTF-8 text") from error
+    else:
+        text = raw
+    loader = _Parser(text)
     try:
         return _Builder(loader, file).document()
     except yaml.MarkedYAMLError as error:
@@ -78,6 +81,10 @@ def parse(raw: bytes | str, file: str = "<text>") -> Document:
         loader.dispose()
 
 
+def _line(event: Any) -> int:
+    return int(event.start_mark.line) + 1
+
+
 class _Builder:
     def __init__(self, loader: _Parser, file: str) -> None:
         self.loader = loader
@@ -85,7 +92,7 @@ class _Builder:
         self.lines: dict[Path_, int] = {}
 
     def fail(self, event: Any, reason: str) -> ContentError:
-        return ContentError(self.file, event.start_mark.line + 1, reason)
+        return ContentError(self.file, _line(event), reason)
 
     def next(self) -> Any:
         return self.loader.get_event()
@@ -113,7 +120,7 @@ class _Builder:
             raise self.fail(event, "anchors (&) are not allowed")
         if event.tag is not None:
             raise self.fail(event, f"tags ({event.tag}) are not allowed")
-        self.lines[path] = event.start_mark.line + 1
+        self.lines[path] = _line(event)
         if isinstance(event, yaml.ScalarEvent):
             return self.scalar(event)
         if isinstance(event, yaml.SequenceStartEvent):
@@ -138,7 +145,7 @@ class _Builder:
                 raise self.fail(key, f"the key {key.value!r} stands twice")
             inside = (*path, key.value)
             out[key.value] = self.node(self.next(), inside)
-            self.lines[inside] = key.start_mark.line + 1
+            self.lines[inside] = _line(key)
         return out
 
     def scalar(self, event: Any) -> str | int | float | bool | None:

@@ -5,6 +5,7 @@ from __future__ import annotations
 import csv
 import math
 import re
+from itertools import pairwise
 from pathlib import Path
 from typing import Any
 
@@ -196,7 +197,7 @@ def _check_order(rows: list[dict[str, Any]], table: dict[str, Any], gaps: bool, 
             problems.add(file, members[0]["line"], "a table has one range key at most")
             return
         at, per = ranged[0], table["keys"][ranged[0]]["per"]
-        for before, after in zip(members, members[1:], strict=False):
+        for before, after in pairwise(members):
             end, start = steps(before["keys"][at][1], per), steps(after["keys"][at][0], per)
             if start < end:
                 problems.add(file, after["line"], f"overlaps the row before it{said}, or stands out of order")

@@ -17,6 +17,8 @@ def add_parsers(verbs: Any) -> None:
     compute.add_argument("inputs", nargs="*", metavar="name=value", help="as typed: '1-15/16 in', '0,04 mm', '62 lbf.ft'")
     compute.add_argument("--units", choices=("metric", "inch"), default="metric")
     compute.add_argument("--json", action="store_true", help="for machines")
+    compute.add_argument("--maker", action="append", default=[], metavar="line=value", help="the bearing maker's value for a line; may be repeated")
+    compute.add_argument("--document", default="", help="the document that the maker's values stand in")
     sheets = verbs.add_parser("sheets", help="list the sheets, or one with its inputs")
     sheets.add_argument("sheet", nargs="?")
 
@@ -58,17 +60,29 @@ def _compute(program: dict[str, Any], said: argparse.Namespace) -> int:
             print(f"{text!r}: write name=value, with one of {', '.join(get_close_matches(key, specs, 3) or specs)}", file=sys.stderr)
             return 2
         entries[key] = calc.entry_of(program, specs[key], value)
+    makers: dict[str, Any] = {}
+    for text in said.maker:
+        key, mark, value = text.partition("=")
+        if not mark:
+            print(f"{text!r}: write --maker line=value", file=sys.stderr)
+            return 2
+        makers[key] = value
+    if makers and not said.document:
+        print("A maker's value needs the document it stands in: --document \"...\"", file=sys.stderr)
+        return 2
     values, problems = calc.read_inputs(program, name, entries, "en", said.units)
+    given, wrong = calc.read_makers(program, name, makers, "en", said.units)
+    problems += wrong
     if problems:
         for one in problems:
-            print(f"{one.input}: {one.message} {one.expects}", file=sys.stderr)
+            print(f"{one.input}: {one.message} It takes: {one.expects}", file=sys.stderr)
         return 2
-    result = calc.evaluate(program, name, values, {})
+    result = calc.evaluate(program, name, values, given)
     rows = calc.working(program, name, result, entries, "en", said.units)
     checks = [calc.say_check(program, name, one["name"], result, entries, "en", said.units) for one in result["checks"]]
     refusal = calc.say_refusal(program, name, result, entries, "en", said.units) if result["refusal"] else None
     if said.json:
-        print(json.dumps({"result": result, "refusal": refusal, "checks": checks, "working": rows}, ensure_ascii=False))
+        print(json.dumps({"result": result, "document": said.document, "refusal": refusal, "checks": checks, "working": rows}, ensure_ascii=False))
     else:
         for one in sheet.get("cautions") or []:
             print(f"{one['signal']}: {one['text']['en']}")
@@ -77,5 +91,7 @@ def _compute(program: dict[str, Any], said: argparse.Namespace) -> int:
             print(f"- {line}")
         print()
         for row in rows:
-            print(f"  {row['label']}: {row['shown']}\n      {row['formula']} = {row['put_in']}   [{row['source']}; {row['certainty']}]")
+            kept = f" (the sheet itself gives {row['default']})" if row["default"] else ""
+            source = f"{row['source']}: {said.document}" if row["certainty"] == "maker" and said.document else row["source"]
+            print(f"  {row['label']}: {row['shown']}{kept}\n      {row['formula']} = {row['put_in']}   [{source}; {row['certainty']}]")
     return 1 if result["verdict"] in ("refused", "stop") else 0

@@ -13,6 +13,7 @@ from shaftside.calc.showing import label_of, say_value, sentence, show, spec_of,
 _SIGNS = {"+": "+", "-": "−", "*": "×", "/": "/", "**": "^", "<": "<", "<=": "≤", ">": ">", ">=": "≥", "==": "=", "!=": "≠"}
 _RANK = {"if": 0, "or": 1, "and": 2, "not": 3, "cmp": 4, "eq": 4, "ne": 4, "in": 4, "+": 5, "-": 5, "*": 6, "/": 6, "neg": 7, "**": 8}
 _BELOW_ATOM = 9
+NBSP = "\u00a0"
 
 
 class _Writer:
@@ -42,7 +43,7 @@ class _Writer:
         if head == "num":
             if len(expr) == 4:
                 shown = self.program["units"][expr[2]]["shown"] if expr[2] else ""
-                return expr[3] + ("" if shown in ("", "°") else "\u00a0") + shown
+                return f"{expr[3]}{'' if shown in ('', '°') else NBSP}{shown}"
             return show(self.program, expr[1], "1", "as_is")
         if head == "word":
             return f"“{expr[1]}”"

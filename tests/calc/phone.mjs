@@ -1,0 +1,28 @@
+// The phone's side of the calculation as a long-lived process: one JSON request a line, one answer a line.
+import { createInterface } from "node:readline";
+import { build, evaluate, Refuse } from "../../web/calc.js";
+import { parseNumber } from "../../web/typed.js";
+import { show } from "../../web/showing.js";
+
+/** @type {any} */
+let program = null;
+/** @type {Record<string, (ask: any) => any>} */
+const does = {
+  program: (ask) => ((program = ask.program), true),
+  evaluate: (ask) => evaluate(program, ask.sheet, ask.values, ask.makers ?? {}),
+  typed: (ask) => parseNumber(ask.text),
+  show: (ask) => show(program, ask.value, ask.unit, ask.system),
+  expr: (ask) => {
+    try {
+      const got = build(ask.expr, program)(ask.values);
+      return typeof got === "number" && !Number.isFinite(got) ? { refused: "not_finite" } : { got };
+    } catch (error) {
+      if (error instanceof Refuse) return { refused: error.code };
+      throw error;
+    }
+  },
+};
+for await (const line of createInterface({ input: process.stdin })) {
+  const ask = JSON.parse(line);
+  process.stdout.write(`${JSON.stringify(does[ask.do]?.(ask))}\n`);
+}

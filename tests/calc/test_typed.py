@@ -1,0 +1,48 @@
+"""One table of typed values, read by the server and by the phone."""
+
+from __future__ import annotations
+
+import json
+from collections.abc import Callable
+from pathlib import Path
+from typing import Any
+
+import pytest
+
+from shaftside.calc import typed
+
+CASES = json.loads(Path(__file__).with_name("typed_cases.json").read_text(encoding="utf-8"))
+
+
+@pytest.mark.parametrize(("text", "want"), CASES)
+def test_server_reads(text: str, want: float | str) -> None:
+    got = typed.parse_number(text)
+    assert (got.code if isinstance(got, typed.Fault) else got) == want
+
+
+@pytest.mark.node
+@pytest.mark.parametrize(("text", "want"), CASES)
+def test_phone_reads(text: str, want: float | str, phone: Callable[..., Any]) -> None:
+    got = phone("typed", text=text)
+    assert (got["fault"] if isinstance(got, dict) else got) == want
+
+
+@pytest.mark.parametrize(
+    ("text", "number", "unit"),
+    [
+        ("1-15/16 in", "1-15/16", "in"), ("0.0015in", "0.0015", "in"), ("45 N.m", "45", "N.m"), ("62 lbf.ft", "62", "lbf.ft"),
+        ("0,04 mm", "0,04", "mm"), ('3/8"', "3/8", "in"), ("12 ft-lb", "12", "lbf.ft"), ("20°C", "20", "degC"), ("15µm", "15", "um"), ("7 rpm", "7", "r/min"),
+    ],
+)  # fmt: skip
+def test_number_and_unit_apart(program: dict[str, Any], text: str, number: str, unit: str) -> None:
+    assert typed.split_entry(program["units"], text) == {"typed": number, "unit": unit}
+
+
+@pytest.mark.parametrize(
+    ("text", "code"),
+    [("5 furlong", "unknown_unit"), ("mm", "not_a_number"), ("1 234 mm", "two_numbers"), ("", "empty"), ("5 mPa", "unknown_unit"), ("5 nm", "unknown_unit")],
+)
+def test_no_guess_at_a_unit(program: dict[str, Any], text: str, code: str) -> None:
+    got = typed.split_entry(program["units"], text)
+    assert isinstance(got, typed.Fault)
+    assert got.code == code
