@@ -55,12 +55,12 @@ function normal(value) {
   if (typeof value === "string") return value.normalize("NFC");
   if (Array.isArray(value)) return value.map(normal);
   if (value !== null && typeof value === "object") {
-    /** @type {Record<string, unknown>} */
-    const out = {};
-    for (const [key, item] of Object.entries(value)) {
-      if (item !== undefined) out[key.normalize("NFC")] = normal(item);
-    }
-    return out;
+    // fromEntries, not assignment: a member called __proto__ must stay a member
+    return Object.fromEntries(
+      Object.entries(value)
+        .filter(([, item]) => item !== undefined)
+        .map(([key, item]) => [key.normalize("NFC"), normal(item)]),
+    );
   }
   return value;
 }
