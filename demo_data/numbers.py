@@ -53,10 +53,15 @@ def pick_scale(choice: tuple[str, list[str]], factor: float, width: float) -> Sc
 
 
 def with_comma(entry: dict[str, Any]) -> dict[str, Any]:
-    """The same figures typed with a decimal comma."""
+    """The same figures typed with a decimal comma, but for those that a comma would make look like thousands."""
+
+    def comma(text: str) -> str:
+        whole, _, part = text.partition(".")
+        return text if len(part) == 3 and whole != "0" else text.replace(".", ",")
+
     typed = entry.get("typed")
     if isinstance(typed, str):
-        return {**entry, "typed": typed.replace(".", ",")}
+        return {**entry, "typed": comma(typed)}
     if isinstance(typed, list):
-        return {**entry, "typed": [one.replace(".", ",") for one in typed]}
+        return {**entry, "typed": [comma(one) for one in typed]}
     return entry

@@ -1,7 +1,7 @@
 // Entries as typed -> SI values, or what is wrong with each field in the user's own unit. The twin of calc/inputs.py.
 import { runner } from "./calc.js";
 import { labelOf, sentence, show, wordsOf } from "./showing.js";
-import { parseNumber } from "./typed.js";
+import { parseNumber, tidy } from "./typed.js";
 
 /** @typedef {{input: string, code: string, message: string, expects: string}} Problem */
 
@@ -95,7 +95,11 @@ class Reading {
     const out = [];
     for (const text of texts) {
       const got = parseNumber(text);
-      if (typeof got !== "number") return this.typedFault(spec, got.fault, text, code);
+      if (typeof got !== "number") {
+        const plain = tidy(text);
+        const parts = { point: plain.replaceAll(",", "."), whole: plain.replaceAll(",", "") };
+        return this.typedFault(spec, got.fault, text, code, parts);
+      }
       out.push(got * unit.factor + zero);
     }
     return spec.list ? out : out[0];

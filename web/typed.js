@@ -25,6 +25,8 @@ export function parseNumber(typed) {
     sign = text[0] === "-" ? -1 : 1;
     text = text.slice(1).replace(/^ +/, "");
   }
+  // 1,000 is a thousand to one reader and one to another; 0,040 and 12,5 are clear
+  if (/^[1-9][0-9]{0,2},[0-9]{3}$/.test(text)) return { fault: "thousands" };
   if (/^(?:[0-9]+[.,]?[0-9]*|[.,][0-9]+)$/.test(text)) return sign * Number(text.replace(",", ".")) + 0;
   const fraction = /^(?:([0-9]{1,6})(?: |-))?([0-9]{1,4})\/([0-9]{1,4})$/.exec(text);
   if (fraction) {

@@ -1,6 +1,7 @@
 // The phone's side of the calculation as a long-lived process: one JSON request a line, one answer a line.
 import { createInterface } from "node:readline";
 import { build, evaluate, Refuse } from "../../web/calc.js";
+import { readInputs } from "../../web/inputs.js";
 import { parseNumber } from "../../web/typed.js";
 import { show } from "../../web/showing.js";
 
@@ -11,6 +12,7 @@ const does = {
   program: (ask) => ((program = ask.program), true),
   evaluate: (ask) => evaluate(program, ask.sheet, ask.values, ask.makers ?? {}),
   typed: (ask) => parseNumber(ask.text),
+  read: (ask) => readInputs(program, ask.sheet, ask.entries, "en", ask.system).problems,
   show: (ask) => show(program, ask.value, ask.unit, ask.system),
   expr: (ask) => {
     try {

@@ -9,6 +9,7 @@ from typing import Any
 
 import pytest
 
+from shaftside import calc
 from shaftside.calc import typed
 
 CASES = json.loads(Path(__file__).with_name("typed_cases.json").read_text(encoding="utf-8"))
@@ -46,3 +47,36 @@ def test_no_guess_at_a_unit(program: dict[str, Any], text: str, code: str) -> No
     got = typed.split_entry(program["units"], text)
     assert isinstance(got, typed.Fault)
     assert got.code == code
+
+
+def read(program: dict[str, Any], text: str, system: str) -> list[dict[str, str]]:
+    return [one.json() for one in calc.read_inputs(program, "taper_drive_up", {"bore": text}, "en", system)[1]]
+
+
+def say(phone: Callable[..., Any], program: dict[str, Any], text: str, system: str) -> Any:
+    spec = next(one for one in program["sheets"]["taper_drive_up"]["inputs"] if one["name"] == "bore")
+    entries = {"bore": calc.entry_of(program, spec, text)}
+    return phone("read", sheet="taper_drive_up", entries=entries, system=system)
+
+
+SAID = [
+    ("1,000 mm", "metric", "thousands", ["“1,000” can be read as 1.000 or as 1000"], "mm"),
+    ("100 N", "metric", "wrong_kind", ["N is not a unit of length"], "mm"),
+    ("100 N", "inch", "wrong_kind", ["N is not a unit of length"], "in"),
+    ("5000 mm", "inch", "range", ["5000"], "mm"),  # typed in mm: answered in mm, whatever the setting
+]
+
+
+@pytest.mark.parametrize(("text", "system", "code", "parts", "unit"), SAID)
+def test_server_says_what_is_wrong(program: dict[str, Any], text: str, system: str, code: str, parts: list[str], unit: str) -> None:
+    (problem,) = read(program, text, system)
+    assert problem["code"] == code
+    assert all(part in problem["message"] for part in parts), problem
+    assert "{" not in problem["message"]
+    assert problem["expects"].endswith(unit)
+
+
+@pytest.mark.node
+@pytest.mark.parametrize(("text", "system"), [(one[0], one[1]) for one in SAID])
+def test_phone_says_the_same(program: dict[str, Any], phone: Callable[..., Any], text: str, system: str) -> None:
+    assert say(phone, program, text, system) == read(program, text, system)

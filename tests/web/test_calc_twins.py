@@ -33,7 +33,7 @@ def entry(spec: dict[str, Any], units: dict[str, Any], dice: random.Random) -> d
 
     def one() -> str:
         if dice.random() < 0.03:
-            return dice.choice(["", "1,2,3", "1e3", "7/0", "3/2", "x", "1-5/4", "−2"])
+            return dice.choice(["", "1,2,3", "1,000", "1e3", "7/0", "3/2", "x", "1-5/4", "−2"])
         share = dice.random() ** 3 * 1.05 - 0.01
         if spec["kind"] == "count":
             return str(round(low + share * min(high - low, 8)))

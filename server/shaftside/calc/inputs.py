@@ -140,7 +140,8 @@ class _Reading:
         for text in texts:
             got = typed.parse_number(text)
             if isinstance(got, typed.Fault):
-                return self.typed_fault(spec, got.code, text, code)
+                plain = typed.tidy(text)
+                return self.typed_fault(spec, got.code, text, code, point=plain.replace(",", "."), whole=plain.replace(",", ""))
             out.append(got * unit["factor"] + zero)
         return out if "list" in spec else out[0]
 

@@ -14,13 +14,15 @@ from typing import Any
 MOST_LENGTH = 24
 _VULGAR = {"½": "1/2", "¼": "1/4", "¾": "3/4", "⅛": "1/8", "⅜": "3/8", "⅝": "5/8", "⅞": "7/8"}
 _DECIMAL = re.compile(r"[0-9]+[.,]?[0-9]*\Z|[.,][0-9]+\Z")
+# 1,000 is a thousand to one reader and one to another; 0,040 and 12,5 are clear
+_THOUSANDS = re.compile(r"[1-9][0-9]{0,2},[0-9]{3}\Z")
 _FRACTION = re.compile(r"(?:([0-9]{1,6})(?: |-))?([0-9]{1,4})/([0-9]{1,4})\Z")
 _HEAD = re.compile(r"[-+]?(?:[0-9]{1,6}[- ][0-9]{1,4}/[0-9]{1,4}|[0-9]{1,4}/[0-9]{1,4}|[0-9.,']*(?:[eE][-+]?[0-9]+)?)")
 
 
 @dataclass(frozen=True)
 class Fault:
-    """Why it is not a number or a unit: empty, not_a_number, exponent, two_marks, two_numbers, zero_denominator,
+    """Why it is not a number or a unit: empty, not_a_number, exponent, two_marks, thousands, two_numbers, zero_denominator,
     improper, too_long, unknown_unit, unit_needed, wrong_kind."""
 
     code: str
@@ -46,6 +48,8 @@ def parse_number(text: str) -> float | Fault:
     if text[0] in "+-":
         sign = -1.0 if text[0] == "-" else 1.0
         text = text[1:].lstrip(" ")
+    if _THOUSANDS.match(text):
+        return Fault("thousands")
     if _DECIMAL.match(text):
         return sign * float(text.replace(",", ".")) + 0.0
     fraction = _FRACTION.match(text)

@@ -32,6 +32,7 @@ WORDS: dict[str, dict[str, str]] = {
         "typed.not_a_number": "“{given}” is not a number.",
         "typed.exponent": "“{given}” uses an exponent. Write the number out.",
         "typed.two_marks": "“{given}” has more than one decimal mark, or a thousands mark. Use one mark only.",
+        "typed.thousands": "“{given}” can be read as {point} or as {whole}. Write the one you mean.",
         "typed.two_numbers": "“{given}” reads as two numbers. Write one, without a space for thousands.",
         "typed.zero_denominator": "“{given}” divides by zero.",
         "typed.improper": "“{given}”: the fraction beside a whole number must be less than one.",

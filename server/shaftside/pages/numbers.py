@@ -15,6 +15,7 @@ FAULTS = {
     "not_a_number": "this is not a number.",
     "exponent": "write the number out, without an exponent.",
     "two_marks": "there is more than one decimal mark; leave out marks between thousands.",
+    "thousands": "a comma before three figures can be read in two ways; write a point, or the number without a mark.",
     "two_numbers": "there are two numbers.",
     "zero_denominator": "a fraction over nought.",
     "improper": "the fraction is one or more; write it as whole and part.",
