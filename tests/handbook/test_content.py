@@ -19,7 +19,9 @@ def data() -> dict[str, Any]:
 
 def test_six_methods_are_mounted_and_removed(data: dict[str, Any]) -> None:
     assert len(data["methods"]) == 6
-    assert set(data["procedures"]) == {f"{method}_{work}" for method in data["methods"] for work in ("mount", "remove")}
+    assert set(data["procedures"]) == {
+        f"{method}_{work}" for method in data["methods"] for work in ("mount", "remove")
+    }
 
 
 def test_energy_comes_first_and_work_needs_its_proof(data: dict[str, Any]) -> None:
@@ -40,7 +42,10 @@ def test_every_imperative_is_short(data: dict[str, Any]) -> None:
 
 
 def test_an_adapter_nut_is_never_tightened_again(data: dict[str, Any]) -> None:
-    assert [one["follow_up"] for one in data["procedures"]["adapter_sleeve_mount"]["follow_ups"]] == ["tab_check_24h"]
+    assert [one["follow_up"] for one in data["procedures"]["adapter_sleeve_mount"]["follow_ups"]] == [
+        "tab_check_24h",
+        "look_1_week",
+    ]
 
 
 def test_the_same_content_has_the_same_hash() -> None:

@@ -72,4 +72,8 @@ def _complete(facts: Facts, procedures: dict[str, Any], problems: Problems) -> N
     for method in facts.methods:
         for work in WORKS:
             if f"{method}_{work}" not in procedures:
-                problems.add(f"methods/{method}_{work}.yaml", 0, "is missing: every locking method is mounted and removed")
+                problems.add(
+                    f"methods/{method}_{work}.yaml",
+                    0,
+                    "is missing: every locking method is mounted and removed",
+                )

@@ -106,7 +106,10 @@ def quantity(reader: Reader, lists: Mapping[str, Any], program: Mapping[str, Any
 
 def _bound(program: Mapping[str, Any], kind: str, unit: str, text: str) -> float | None:
     spec = {"name": "x", "label": {"en": "x"}, "kind": kind, "unit": unit}
-    loose = {**program, "sheets": {"loose": {"sheet": "loose", "inputs": [spec], "lines": [], "checks": [], "windows": []}}}
+    loose = {
+        **program,
+        "sheets": {"loose": {"sheet": "loose", "inputs": [spec], "lines": [], "checks": [], "windows": []}},
+    }
     values, faults = read_inputs(loose, "loose", {"x": calc.entry_of(program, spec, text)})
     return None if faults else values.get("x")
 

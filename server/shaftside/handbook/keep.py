@@ -48,6 +48,8 @@ class Handbooks:
                     return None
                 content = row.content
             if hashlib.sha256(content).hexdigest() != hash:
-                raise ValueError(f"the handbook {hash[:12]} is not what its hash says; restore the database from a copy")
+                raise ValueError(
+                    f"the handbook {hash[:12]} is not what its hash says; restore the database from a copy"
+                )
             self._held[hash] = Bundle(hash, content, json.loads(content))
         return self._held[hash]

@@ -60,7 +60,9 @@ def load_procedure(
     name = top.name("procedure")
     method, work = top.choice("method", facts.methods), top.choice("work", ("mount", "remove"))
     if name != path.stem or name != f"{method}_{work}":
-        top.fault(f"'procedure' must be {path.stem!r}, like the file, and method and work together", "procedure")
+        top.fault(
+            f"'procedure' must be {path.stem!r}, like the file, and method and work together", "procedure"
+        )
     out: dict[str, Any] = {
         "procedure": path.stem,
         "method": method,
@@ -75,12 +77,19 @@ def load_procedure(
     for one in top.items("steps"):
         if one.has("use"):
             part = one.choice("use", parts)
+            without = one.strings("without", optional=True)
             one.done()
             if part in mine:
                 one.fault(f"the part {part!r} is used twice", "use")
             elif part is not None:
                 mine.add(part)
-                steps += parts[part]["steps"]
+                known = {step["step"] for step, _ in parts[part]["steps"]}
+                for name in without:
+                    if name not in known:
+                        one.fault(f"the part {part!r} has no step {name!r} to leave out", "without")
+                steps += [
+                    (step, place) for step, place in parts[part]["steps"] if step["step"] not in without
+                ]
         else:
             steps.append(_step(one, facts, program))
     used |= mine
@@ -96,7 +105,11 @@ def _caution(reader: Reader) -> dict[str, Any]:
 
 
 def _follow_up(reader: Reader) -> dict[str, Any]:
-    out: dict[str, Any] = {"follow_up": reader.name("follow_up"), "title": reader.words("title"), "why": reader.words("why")}
+    out: dict[str, Any] = {
+        "follow_up": reader.name("follow_up"),
+        "title": reader.words("title"),
+        "why": reader.words("why"),
+    }
     after = reader.inner("after")
     if after is not None:
         out["after"] = {"running_h": after.integer("running_h", 1, 10_000)}
@@ -141,7 +154,11 @@ def _step(reader: Reader, facts: Facts, program: Mapping[str, Any]) -> tuple[dic
 def _number(reader: Reader, facts: Facts, program: Mapping[str, Any]) -> dict[str, Any]:
     sheet = reader.choice("sheet", program["sheets"])
     found = program["sheets"].get(sheet or "", {})
-    line = reader.choice("line", [one["name"] for one in found.get("lines", [])]) if found else reader.string("line")
+    line = (
+        reader.choice("line", [one["name"] for one in found.get("lines", [])])
+        if found
+        else reader.string("line")
+    )
     out = {"sheet": sheet, "line": line, "take": _take(reader, found, facts)}
     reader.done()
     return out
@@ -219,21 +236,28 @@ def _laid_out(
             reader.fault(f"the step {name!r} stands twice in {top.document.file}", "step")
         for need in step["needs"]:
             if need not in before:
-                reader.fault(f"the step {name!r} needs {need!r}, which is no earlier step of {top.document.file}", "needs")
+                reader.fault(
+                    f"the step {name!r} needs {need!r}, which is no earlier step of {top.document.file}",
+                    "needs",
+                )
         if not out and step["phase"] != "make_safe":
             reader.fault(f"{top.document.file} does not begin with the control of energy", "phase")
         if step["phase"] == "make_safe" and proof in before:
             reader.fault(f"{name!r} belongs before the proof of zero energy", "phase")
         if step["phase"] in AFTER_PROOF:
             if proof not in before:
-                reader.fault(f"work before the proof of zero energy: {name!r} in {top.document.file}", "phase")
+                reader.fault(
+                    f"work before the proof of zero energy: {name!r} in {top.document.file}", "phase"
+                )
             step["needs"] = list(dict.fromkeys([proof, *holds, *step["needs"]]))
         if step.get("undoes_zero_energy"):
             step["needs"] = list(before)
         if step.get("proves_zero_energy"):
             step["needs"] = [one for one in before if before[one]["phase"] == "make_safe"]
             if step["not_applicable"] != "never":
-                reader.fault("the proof of zero energy always applies: not_applicable: never", "not_applicable")
+                reader.fault(
+                    "the proof of zero energy always applies: not_applicable: never", "not_applicable"
+                )
         if step["phase"] == "run_in":
             undone = [one["step"] for one in out if one.get("undoes_zero_energy")]
             step["needs"] = list(dict.fromkeys([*undone, *step["needs"]]))
@@ -258,6 +282,9 @@ def _takes_come_first(
             of, _, which = str(take["reading"]).partition("/")
             found = [one for one in here.get(of, {}).get("readings", []) if one["reading"] == which]
             if not found:
-                reader.fault(f"{step['step']}: {name!r} is taken from {take['reading']!r}, which no earlier step records", "step")
+                reader.fault(
+                    f"{step['step']}: {name!r} is taken from {take['reading']!r}, which no earlier step records",
+                    "step",
+                )
             elif "sheet" in found[0] and take["input"] not in {*found[0]["ask"], *found[0]["take"]}:
                 reader.fault(f"{step['step']}: {take['reading']!r} has no input {take['input']!r}", "step")

@@ -1,0 +1,133 @@
+"""The procedures read as a fitter reads them: each rule of order that the trade holds to, in every procedure it touches.
+
+The rules are common practice (no source) unless one is named; energy control as in 29 CFR 1910.147.
+"""
+
+from __future__ import annotations
+
+from typing import Any
+
+import pytest
+
+from shaftside import calc, content, handbook
+
+DATA = handbook.build(content.folder("procedures", None)).data
+ALL = DATA["procedures"]
+MOUNTS = sorted(name for name in ALL if name.endswith("_mount"))
+REMOVES = sorted(name for name in ALL if name.endswith("_remove"))
+
+
+def order(procedure: str) -> list[str]:
+    return [step["step"] for step in ALL[procedure]["steps"]]
+
+
+def step(procedure: str, name: str) -> dict[str, Any]:
+    return next(one for one in ALL[procedure]["steps"] if one["step"] == name)
+
+
+def before(procedure: str, *names: str) -> None:
+    places = [order(procedure).index(name) for name in names]
+    assert places == sorted(places), (procedure, names)
+
+
+@pytest.mark.parametrize("procedure", sorted(ALL))
+def test_nothing_at_the_machine_comes_before_the_proof_and_nothing_there_can_be_done_without_it(
+    procedure: str,
+) -> None:
+    steps = ALL[procedure]["steps"]
+    proof = next(one["step"] for one in steps if one.get("proves_zero_energy"))
+    for one in steps:
+        if one["phase"] in ("work", "return"):
+            assert proof in one["needs"]
+            assert order(procedure).index(proof) < order(procedure).index(one["step"])
+
+
+@pytest.mark.parametrize("procedure", REMOVES)
+def test_a_removal_looks_before_it_touches_and_chooses_no_seat(procedure: str) -> None:
+    assert "choose_zone" not in order(procedure)
+    before(procedure, "prove_zero", "found_look", "support_again", "shaft_damage", "measure_shaft")
+    assert step(procedure, "found_look")["hold"] == "check"
+
+
+@pytest.mark.parametrize("screws", ["one", "two"])
+def test_a_clamp_collar_is_closed_in_halves_and_quarters_by_turns(screws: str) -> None:
+    facts = {**dict.fromkeys((fact["name"] for fact in DATA["facts"]), None), "screws": screws}
+    shown = [
+        one["step"]
+        for one in ALL["clamp_collar_mount"]["steps"]
+        if one["step"].startswith("clamp_") and ("when" not in one or calc.truth(one["when"], facts))
+    ]
+    a = ["clamp_half", "clamp_three_quarters", "clamp_full", "clamp_again"]
+    both = [name for one in a for name in (one, f"{one}_b")]
+    assert shown == (both if screws == "two" else a)
+    before("clamp_collar_mount", "collar_square", "clamp_half", "gap_open", "paint_line")
+
+
+def test_a_cam_collars_screw_is_clear_before_it_slides_and_is_last_to_be_tightened() -> None:
+    before(
+        "cam_collar_mount",
+        "screw_clear",
+        "slide_on",
+        "which_way",
+        "cam_seat",
+        "cam_drive",
+        "collar_screw",
+        "cam_line",
+    )
+    before(
+        "cam_collar_remove",
+        "collar_found",
+        "screw_back",
+        "which_way",
+        "which_way_found",
+        "cam_release",
+        "cam_off",
+    )
+
+
+def test_the_cam_is_driven_by_what_was_read_at_the_machine_and_the_record_is_held_against_it() -> None:
+    for procedure in ("cam_collar_mount", "cam_collar_remove"):
+        take = step(procedure, "which_way")["readings"][0]["take"]
+        assert take["rotation"]["reading"] == "find_rotation/rotation_seen"
+        assert take["rotation_on_record"] == {"fact": "rotation"}
+    program = DATA["calc"]
+    seen = {
+        "rotation": "clockwise",
+        "rotation_seen_from": "drive_end",
+        "reversing": False,
+        "stands_at": "drive_end",
+        "collar_side": "drive_end_side",
+    }
+    for record, differs in (("counter_clockwise", True), ("clockwise", False), ("unknown", False)):
+        result = calc.evaluate(program, "cam_direction", {**seen, "rotation_on_record": record})
+        assert ("rotation_differs" in [one["name"] for one in result["checks"]]) is differs
+        assert result["values"]["turn_to_lock"] == "clockwise"
+
+
+@pytest.mark.parametrize(
+    ("reversing", "rotation", "by_rotation"),
+    [(False, "clockwise", True), (True, "clockwise", False), (False, "unknown", False)],
+)
+def test_a_wrongly_chosen_cam_collar_can_still_be_taken_off(
+    reversing: bool, rotation: str, by_rotation: bool
+) -> None:
+    facts = {"reversing": reversing, "rotation": rotation}
+    assert calc.truth(step("cam_collar_remove", "which_way")["when"], facts) is by_rotation
+    assert calc.truth(step("cam_collar_remove", "which_way_found")["when"], facts) is not by_rotation
+
+
+def test_later_work_is_due_after_a_day_and_a_week_and_never_turns_an_adapter_nut() -> None:
+    for procedure in MOUNTS:
+        after = [one["after"]["running_h"] for one in ALL[procedure]["follow_ups"]]
+        assert after == [24, 168], procedure
+        if "sleeve" in procedure:
+            for one in ALL[procedure]["follow_ups"]:
+                assert "not tightened again" in one["why"]["en"]
+                assert "torque" not in one["title"]["en"].lower()
+
+
+@pytest.mark.parametrize("procedure", MOUNTS)
+def test_the_held_end_is_placed_before_the_free_one_and_the_shaft_is_measured_before_the_bearing_goes_on(
+    procedure: str,
+) -> None:
+    before(procedure, "measure_shaft", "place_held", "place_free")
