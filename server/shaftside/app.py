@@ -22,7 +22,7 @@ from shaftside.people import People
 from shaftside.phone_files import PhoneFiles
 from shaftside.photo_store import PhotoStore
 from shaftside.records import Actor, Records
-from shaftside.settings import Settings
+from shaftside.settings import Settings, StartRefused
 
 CHOOSER = """<!doctype html><html lang="en"><head><meta charset="utf-8"><title>Shaftside</title>
 <meta name="viewport" content="width=device-width, initial-scale=1">
@@ -37,7 +37,10 @@ class Rooms:
 
     def __init__(self, settings: Settings) -> None:
         self.settings = settings
-        settings.data.mkdir(parents=True, exist_ok=True)
+        try:
+            settings.data.mkdir(parents=True, exist_ok=True)
+        except OSError as problem:
+            raise StartRefused(f"the data folder {settings.data} cannot be made: {problem.strerror}.") from None
         self.web = content.folder("web", settings.content)
         bundle = handbook.build(content.folder("procedures", settings.content))
         self.database = Database.open(settings.database_url)

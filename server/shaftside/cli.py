@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import argparse
+import signal
 import sys
 from pathlib import Path
 
@@ -18,11 +19,11 @@ def parser() -> argparse.ArgumentParser:
     out.add_argument("--content", type=Path, help="folder that holds web/, procedures/ and demo_data/")
     verbs = out.add_subparsers(dest="verb", metavar="VERB")
     demo = verbs.add_parser("demo", help="an invented plant to try everything on, on this machine only")
-    demo.add_argument("--port", type=int, default=8420)
+    demo.add_argument("--port", type=_port, default=8420, help="8420 unless said; 0 takes a free one")
     serve = verbs.add_parser("serve", help="the real thing")
     serve.add_argument("--data", type=Path, help="folder of the database, photos and certificates")
     serve.add_argument("--host", help="address to listen on; 127.0.0.1 unless said")
-    serve.add_argument("--port", type=int)
+    serve.add_argument("--port", type=_port, help="8420 unless said; 0 takes a free one")
     serve.add_argument(
         "--https",
         action="store_true",
@@ -47,6 +48,12 @@ def parser() -> argparse.ArgumentParser:
     return out
 
 
+def _port(text: str) -> int:
+    if not (text.isascii() and text.isdigit() and int(text) <= 65535):
+        raise argparse.ArgumentTypeError(f"{text!r} is not a port; it takes a number from 0 to 65535")
+    return int(text)
+
+
 def main(arguments: list[str] | None = None) -> int:
     """Run a verb; the exit code. 0 done, 1 differences or a stop, 2 not understood or refused."""
     out = parser()
@@ -54,6 +61,9 @@ def main(arguments: list[str] | None = None) -> int:
     if said.verb is None:
         out.print_help()
         return 2
+    if said.verb in ("demo", "serve"):
+        # told to end is the same as Ctrl-C: the demo clears its folder away, the database is closed
+        signal.signal(signal.SIGTERM, signal.default_int_handler)
     try:
         return _run(said)
     except KeyboardInterrupt:
@@ -76,17 +86,13 @@ def _expected(problem: Exception) -> bool:
         "ShaftsideError",
         "TlsProblem",
         "DemoProblem",
-        "ValidationError",
     }
     return type(problem).__name__ in named
 
 
-def _settings(said: argparse.Namespace) -> object:
-    from shaftside.settings import Settings
-
+def _given(said: argparse.Namespace) -> dict[str, object]:
     names = ("data", "host", "port", "https", "certificate", "key", "insecure_lan", "content")
-    given = {name: value for name in names if (value := getattr(said, name, None)) is not None}
-    return Settings(**given)
+    return {name: value for name in names if (value := getattr(said, name, None)) is not None}
 
 
 def _run(said: argparse.Namespace) -> int:
@@ -99,6 +105,8 @@ def _run(said: argparse.Namespace) -> int:
     if said.verb == "check":
         from shaftside import handbook
 
+        if said.folder and not said.folder.is_dir():
+            raise content.ContentMissing(f"there is no folder {said.folder}.")
         bundle = handbook.build(said.folder or content.folder("procedures", said.content))
         data = bundle.data
         print(
@@ -111,10 +119,9 @@ def _run(said: argparse.Namespace) -> int:
         return demo.run(said.port, said.content)
     from shaftside import serving
     from shaftside.app import Rooms
-    from shaftside.settings import Settings
+    from shaftside.settings import read
 
-    settings = _settings(said)
-    assert isinstance(settings, Settings)
+    settings = read(_given(said))
     if said.verb == "serve":
         return serving.serve(settings)
     rooms = Rooms(settings)

@@ -5,6 +5,7 @@ from __future__ import annotations
 from pathlib import Path
 
 HERE = Path(__file__).resolve().parent
+NAMES = ("web", "procedures", "demo_data")
 
 
 class ContentMissing(Exception):
@@ -17,7 +18,9 @@ def places(chosen: Path | None = None) -> list[Path]:
 
 
 def folder(name: str, chosen: Path | None = None) -> Path:
-    """The folder `name` (web, procedures or demo_data). Raises ContentMissing."""
+    """The folder `name` (web, procedures or demo_data); what a chosen place lacks is taken from ours. Raises ContentMissing."""
+    if chosen and not any((chosen / one).is_dir() for one in NAMES):  # a slip of the pen, not a wish for ours
+        raise ContentMissing(f"{chosen} holds none of {', '.join(f'{one}/' for one in NAMES)}.")
     for place in places(chosen):
         if (place / name).is_dir():
             return place / name

@@ -9,12 +9,12 @@ import tempfile
 from datetime import UTC, datetime
 from pathlib import Path
 
-from shaftside import content
+from shaftside import content, listening
 from shaftside.app import Rooms
 from shaftside.serving import serve
-from shaftside.settings import Settings
+from shaftside.settings import read
 
-WORDS = ["amber", "anvil", "basin", "birch", "brass", "cedar", "chalk", "cider", "clover", "copper", "coral", "crane", "delta", "ember", "fable", "fern", "flint", "garnet", "glade", "grain", "harbor", "hazel", "heron", "indigo", "ivory", "juniper", "kelp", "lantern", "larch", "linen", "maple", "marble", "meadow", "nickel", "olive", "otter", "paper", "pebble", "pepper", "quartz", "raven", "reed", "river", "rowan", "saddle", "silver", "slate", "sparrow", "thistle", "timber", "velvet", "walnut", "willow"]
+WORDS = ["amber", "anvil", "basin", "birch", "brass", "cedar", "chalk", "cider", "clover", "copper", "coral", "crane", "delta", "ember", "fable", "fern", "flint", "garnet", "glade", "grain", "harbor", "hazel", "heron", "indigo", "ivory", "juniper", "kelp", "lantern", "larch", "linen", "maple", "marble", "meadow", "nickel", "olive", "otter", "paper", "pebble", "pepper", "quartz", "raven", "reed", "river", "rowan", "saddle", "silver", "slate", "sparrow", "thistle", "timber", "velvet", "walnut", "willow"]  # fmt: skip
 
 
 def password() -> str:
@@ -24,20 +24,20 @@ def password() -> str:
 
 def run(port: int, chosen: Path | None = None) -> int:
     """Make the plant in a folder of its own, load two years of records, serve it on loopback, and clear it away."""
+    host = "127.0.0.1"
+    sockets = listening.listen(host, port)  # first: a taken port is said before two years of records are made
     with tempfile.TemporaryDirectory(prefix="shaftside-demo-") as folder:
-        settings = Settings(
-            data=Path(folder),
-            port=port,
-            host="127.0.0.1",
-            content=chosen,
-            database=None,
-            https=False,
-            certificate=None,
-        )
+        chosen_here = {
+            "data": Path(folder),
+            "port": listening.number(sockets),
+            "host": host,
+            "content": chosen,
+        }
+        settings = read(chosen_here | {"database": None, "https": False, "certificate": None})
         rooms = Rooms(settings)
         try:
             lines = asyncio.run(fill(rooms, chosen))
-            return serve(settings, rooms, lines)
+            return serve(settings, rooms, lines, sockets)
         finally:
             rooms.close()
 
