@@ -31,7 +31,8 @@ export function progress(procedure, facts, state) {
   const dependent = steps.some(
     (step) => step.step !== proof && ended[step.step] === "open" && needs(step).includes(proof),
   );
-  if (proof !== null) ended[proof] = zero.proved || (ever && !dependent) ? "done" : "open";
+  const silent = locksOffUnsaid(steps, ended, state);
+  if (proof !== null) ended[proof] = (zero.proved && !silent.length) || (ever && !dependent) ? "done" : "open";
   const told = steps.map((step) => {
     const closedBy = needs(step).filter((need) => ended[need] === "open");
     const open = ended[step.step] === "open" && closedBy.length > 0;
@@ -44,12 +45,22 @@ export function progress(procedure, facts, state) {
     };
   });
   const blockers = blockersOf(steps, told, state, proof, ever);
+  for (const step of silent) blockers.push({ code: "zero_energy_loss_missing", step });
   return {
     steps: told,
     next: told.find((one) => one.status === "open")?.id ?? null,
     can_complete: !blockers.some((one) => STOP_COMPLETION.has(one.code)),
     blockers,
   };
+}
+
+/** Steps that take locks off, done without the loss of zero energy on record: the proof no longer holds.
+ * @param {Dict[]} steps @param {Record<string, string>} ended @param {Dict} state @returns {string[]} */
+function locksOffUnsaid(steps, ended, state) {
+  const said = new Set(state.zero_energy.lost.map((/** @type {Dict} */ one) => one.step));
+  return steps
+    .filter((step) => step.undoes_zero_energy && ended[step.step] === "done" && !said.has(step.step))
+    .map((step) => step.step);
 }
 
 /** Whether a reading wants a lead's word. @param {Dict} reading one of state.readings[..].all */

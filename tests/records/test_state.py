@@ -215,3 +215,22 @@ def test_the_second_person_is_another_person(bundle: TinyBundle) -> None:
     assert "second_person_missing" in {one["code"] for one in told(bundle, phone, job)["blockers"]}
     phone.write(job, "step_confirmed", {"step": "check"}, actor="uwe")
     assert "second_person_missing" not in {one["code"] for one in told(bundle, phone, job)["blockers"]}
+
+
+def test_locks_off_without_a_word_leaves_nothing_proved(bundle: TinyBundle) -> None:
+    phone = Phone()
+    job = start_job(phone, bundle)
+    phone.write(job, "step_done", {"step": "lock"})
+    phone.write(job, "zero_energy_proved", {"step": "prove", "how": "h", "tried": "t"})
+    phone.write(
+        job, "step_done", {"step": "unlock"}
+    )  # an old or damaged phone: no zero_energy_lost beside it
+    assert status(bundle, phone, job)["prove"] == "open"
+    assert status(bundle, phone, job)["tighten"] == "closed"
+    blocker = {"code": "zero_energy_loss_missing", "step": "unlock"}
+    assert blocker in told(bundle, phone, job)["blockers"]
+    phone.write(job, "zero_energy_lost", {"step": "unlock", "reason": "locks off"})
+    assert blocker not in told(bundle, phone, job)["blockers"]
+    assert status(bundle, phone, job)["prove"] == "open"
+    phone.write(job, "zero_energy_proved", {"step": "prove", "how": "h", "tried": "t"})
+    assert status(bundle, phone, job)["tighten"] == "open"

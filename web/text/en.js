@@ -344,6 +344,7 @@ export const en = {
   "blocker.step_open": "Step still open",
   "blocker.reading_missing": "Reading missing",
   "blocker.zero_energy_not_proved": "Zero energy not proved",
+  "blocker.zero_energy_loss_missing": "Locks came off without a word that zero energy no longer holds: do that step again",
   "blocker.conflict": "Two readings of one thing: the lead chooses",
   "blocker.outside_unaccepted": "Reading outside its window: the lead must accept it",
   "blocker.deviation_undecided": "Deviation: the lead must decide",

@@ -80,6 +80,10 @@ BLOCKERS: dict[str, tuple[str, str]] = {
         "Recorded before zero energy was proved",
         "Return the job: the step or reading is done again after the proof.",
     ),
+    "zero_energy_loss_missing": (
+        "Locks came off, and it is not on record that zero energy no longer holds",
+        "Return the job: the technician opens that step again and records it, so that the loss stands beside it.",
+    ),
     "conflict": ("Two readings of one thing", "Choose the one that counts, with a reason, under “Two readings”."),
     "outside_unaccepted": ("A reading is outside its window", "Accept it with a reason, or return the job."),
     "deviation_undecided": ("A deviation is not decided", "Decide it: accept, rework or stop."),

@@ -29,8 +29,9 @@ def progress(procedure: dict[str, Any], facts: dict[str, Any], state: State) -> 
         for step in steps
         if step["step"] != proof
     )
+    silent = _locks_off_unsaid(steps, ended, state)
     if proof is not None:
-        ended[proof] = "done" if zero["proved"] or (ever and not dependent) else "open"
+        ended[proof] = "done" if (zero["proved"] and not silent) or (ever and not dependent) else "open"
     told = []
     for step in steps:
         status = ended[step["step"]]
@@ -47,12 +48,23 @@ def progress(procedure: dict[str, Any], facts: dict[str, Any], state: State) -> 
             }
         )
     blockers = _blockers(steps, told, state, proof, ever)
+    blockers += [{"code": "zero_energy_loss_missing", "step": name} for name in silent]
     return {
         "steps": told,
         "next": next((one["id"] for one in told if one["status"] == "open"), None),
         "can_complete": not any(one["code"] in STOP_COMPLETION for one in blockers),
         "blockers": blockers,
     }
+
+
+def _locks_off_unsaid(steps: list[dict[str, Any]], ended: dict[str, str], state: State) -> list[str]:
+    """Steps that take locks off, done without the loss of zero energy on record: the proof no longer holds."""
+    said = {one["step"] for one in state["zero_energy"]["lost"]}
+    return [
+        step["step"]
+        for step in steps
+        if step.get("undoes_zero_energy") and ended[step["step"]] == "done" and step["step"] not in said
+    ]
 
 
 def needs_acceptance(reading: dict[str, Any]) -> bool:
