@@ -61,6 +61,11 @@ class ReadingRow:
     counts: bool
     sheet: str | None
 
+    @property
+    def in_words(self) -> bool:
+        """Whether nothing judged it: no window, no check, no instrument's limits to draw."""
+        return self.verdict == "none" and not (self.windows or self.checks or self.makers)
+
 
 @dataclass(frozen=True)
 class StepRow:
@@ -95,6 +100,21 @@ def unit_of(program: dict[str, Any], sheet: str, name: str, entries: dict[str, A
             if one.get("name") == name and one.get("unit"):
                 return str(one["unit"])
     return "1"
+
+
+def typed_system(units: dict[str, Any], unit: str, entries: dict[str, Any]) -> str:
+    """ "metric" or "inch": of the entries of the same kind as a unit, else of the unit itself."""
+
+    def kinds(code: str) -> set[str]:
+        held = units.get(code)
+        return set(held.get("kinds") or [held.get("kind")]) - {None} if isinstance(held, dict) else set()
+
+    typed = [str(one["unit"]) for one in entries.values() if isinstance(one, dict) and one.get("unit")]
+    for code in [*(one for one in typed if kinds(one) & kinds(unit)), unit]:
+        found = units.get(code)
+        if isinstance(found, dict) and found.get("system") in ("metric", "inch"):
+            return str(found["system"])
+    return "metric"
 
 
 def _named(part: Any) -> list[dict[str, Any]]:
@@ -154,13 +174,13 @@ class Reader:
                 return dict(one)
         return {}
 
-    def number(self, value: Any, unit: str) -> str:
-        """An SI value in words; as typed keeps the unit, metric and inch turn it."""
+    def number(self, value: Any, unit: str, entries: dict[str, Any] | None = None) -> str:
+        """An SI value in words; as typed keeps to the system that this kind was typed in, the others turn it."""
         if value is None:
             return ""
-        if self.system == "typed":  # the unit it was typed in stays, whichever system that is of
-            own = self.program.get("units", {}).get(unit, {}).get("system")
-            return self.show(self.program, value, unit, own if own in ("metric", "inch") else "metric")
+        if self.system == "typed":
+            units = self.program.get("units", {})
+            return self.show(self.program, value, unit, typed_system(units, unit, entries or {}))
         return self.show(self.program, value, unit, self.system)
 
     def readings(self, step: str | None = None) -> list[ReadingRow]:
@@ -181,7 +201,9 @@ class Reader:
         sheet = held.get("sheet")
         entries = held.get("entries") or {}
         made = self._made(step, name)
-        inputs = {i["name"]: i for i in _named(self.program.get("sheets", {}).get(sheet or "", {}).get("inputs"))}
+        inputs = {
+            i["name"]: i for i in _named(self.program.get("sheets", {}).get(sheet or "", {}).get("inputs"))
+        }
         units = self.program.get("units", {})
         asked = [key for key in made.get("ask", []) if key in entries] or list(entries)
         typed = [
@@ -192,7 +214,9 @@ class Reader:
             for key in asked
         ]
         if held.get("value") is not None:
-            typed.append((self.reading_words(step, name), entry_shown(held["value"], units, made.get("choices"))))
+            typed.append(
+                (self.reading_words(step, name), entry_shown(held["value"], units, made.get("choices")))
+            )
         result = held.get("result") or {}
         accepted = one.get("accepted")
         reason = accepted.get("reason", "") if isinstance(accepted, dict) else ""
@@ -225,14 +249,16 @@ class Reader:
             w["name"]: w for w in _named(self.program.get("sheets", {}).get(sheet or "", {}).get("windows"))
         }
         out = []
-        for found in result.get("windows", []):
+        held = [one for one in result.get("windows", []) if one.get("value") is not None]
+        for found in held or result.get("windows", []):
             about = made.get(found.get("name"), {})
             unit = unit_of(self.program, sheet or "", str(about.get("value", "")), entries)
             low, high, value = found.get("low"), found.get("high"), found.get("value")
             if low is None and high is None:
                 continue
             shown = {
-                key: self.number(found.get(key), unit) for key in ("low", "high", "value", "never_below", "never_above")
+                key: self.number(found.get(key), unit, entries)
+                for key in ("low", "high", "value", "never_below", "never_above")
             }
             if low is not None and high is not None:
                 limits = f"{shown['low']} to {shown['high']}"
@@ -267,7 +293,10 @@ class Reader:
     def _makers(self, sheet: str | None, makers: dict[str, Any]) -> list[tuple[str, str, str]]:
         """(label, value, document) of each maker's value used."""
         out = []
-        lines = {line["name"]: line for line in _named(self.program.get("sheets", {}).get(sheet or "", {}).get("lines"))}
+        lines = {
+            line["name"]: line
+            for line in _named(self.program.get("sheets", {}).get(sheet or "", {}).get("lines"))
+        }
         for key, made in makers.items():
             if not isinstance(made, dict):
                 continue
@@ -277,17 +306,7 @@ class Reader:
 
     def job_makers(self) -> list[tuple[str, str, str]]:
         """The maker's values given for the whole job: (sheet and line, value, document)."""
-        sheets = self.program.get("sheets", {})
-        out = []
-        for key, made in (self.state.get("maker") or {}).items():
-            if not isinstance(made, dict):
-                continue
-            sheet, _, name = key.partition(".")
-            lines = {line["name"]: line for line in _named(sheets.get(sheet, {}).get("lines"))}
-            title = self.text(sheets.get(sheet, {}).get("title")) or sheet
-            label = self.text(lines.get(name, {}).get("label")) or name
-            out.append((f"{title}: {label}", *_document(made, self.program)))
-        return out
+        return makers_shown(self.state.get("maker") or {}, self.program, self.lang)
 
     def facts(self) -> list[tuple[str, str]]:
         """(label, value) of every fact of the job, in the handbook's order."""
@@ -315,7 +334,11 @@ class Reader:
                     held.get("at"),
                     held.get("reason") or held.get("note"),
                     held.get("afterwards"),
-                    [(str(c.get("by", "")), str(c.get("at", ""))) for c in held.get("confirmed", []) if isinstance(c, dict)],
+                    [
+                        (str(c.get("by", "")), str(c.get("at", "")))
+                        for c in held.get("confirmed", [])
+                        if isinstance(c, dict)
+                    ],
                     bool(held.get("agreed")),
                     held.get("event"),
                     self.readings(name),
@@ -343,14 +366,37 @@ class Reader:
 
     def blocker_words(self, blocker: dict[str, Any]) -> tuple[str, str, str]:
         """(what, where, what to do) of one thing that holds the sign-off up."""
-        what, do = words.BLOCKERS.get(str(blocker.get("code")), (str(blocker.get("code")).replace("_", " "), ""))
+        what, do = words.BLOCKERS.get(
+            str(blocker.get("code")), (str(blocker.get("code")).replace("_", " "), "")
+        )
         step, reading = blocker.get("step"), blocker.get("reading")
         where = self.step_words(step) if step else ""
         if reading:
             step_part, slash, name = str(reading).partition("/")
-            label = self.reading_words(step_part, name) if slash else self.reading_words(str(step or ""), str(reading))
+            label = (
+                self.reading_words(step_part, name)
+                if slash
+                else self.reading_words(str(step or ""), str(reading))
+            )
             where = f"{where} — {label}" if where else label
         return what, where, do
+
+
+def makers_shown(
+    makers: dict[str, Any], program: dict[str, Any], lang: str = "en"
+) -> list[tuple[str, str, str]]:
+    """(sheet and line, value, document) of maker's values, by the sheets' own titles and labels."""
+    sheets = program.get("sheets", {})
+    out = []
+    for key, made in makers.items():
+        if not isinstance(made, dict):
+            continue
+        sheet, _, name = key.partition(".")
+        lines = {line["name"]: line for line in _named(sheets.get(sheet, {}).get("lines"))}
+        title = say(sheets.get(sheet, {}).get("title"), lang) or sheet.replace("_", " ")
+        label = say(lines.get(name, {}).get("label"), lang) or name.replace("_", " ")
+        out.append((f"{title}: {label}", *_document(made, program)))
+    return out
 
 
 def _document(made: dict[str, Any], program: dict[str, Any]) -> tuple[str, str]:
@@ -360,7 +406,9 @@ def _document(made: dict[str, Any], program: dict[str, Any]) -> tuple[str, str]:
     return entry_shown(made, program.get("units", {})), ", ".join(parts) or "no document named"
 
 
-def facts_shown(facts: dict[str, Any], bundle: dict[str, Any] | None, lang: str = "en") -> list[tuple[str, str]]:
+def facts_shown(
+    facts: dict[str, Any], bundle: dict[str, Any] | None, lang: str = "en"
+) -> list[tuple[str, str]]:
     """(label, value) of facts, by the handbook's labels and order; unknown ones last, by name."""
     made = {f["name"]: f for f in (bundle or {}).get("facts", []) if isinstance(f, dict) and "name" in f}
     units = (bundle or {}).get("calc", {}).get("units", {})
