@@ -8,7 +8,8 @@ from fastapi import APIRouter, Depends, Request
 from fastapi.responses import HTMLResponse, Response
 
 from shaftside.pages import numbers
-from shaftside.pages.job_page import Reader, entry_shown
+from shaftside.pages.entries import entry_shown
+from shaftside.pages.job_page import Reader
 from shaftside.pages.ports import apart, handbook, names, records, signed_in
 from shaftside.pages.render import page, system
 from shaftside.review import review

@@ -4,7 +4,8 @@ from __future__ import annotations
 
 from typing import Any
 
-from shaftside.pages.job_page import Reader, facts_shown
+from shaftside.pages.entries import facts_shown
+from shaftside.pages.job_page import Reader
 from shaftside.review.record import say
 
 # Templates are strict about names; what an event may leave out is filled in here.
@@ -50,8 +51,17 @@ def later(state: dict[str, Any]) -> list[tuple[str, str, bool]]:
     out = []
     for one in _items(state.get("outstanding")):
         after = one.get("after") or {}
-        parts = [f"after {amount} running hours" if key == "running_h" else f"after {amount} {key}" for key, amount in after.items()]
-        out.append((say(one.get("title")) or str(one.get("follow_up", "")), ", ".join(parts), one.get("follow_up") in done))
+        parts = [
+            f"after {amount} running hours" if key == "running_h" else f"after {amount} {key}"
+            for key, amount in after.items()
+        ]
+        out.append(
+            (
+                say(one.get("title")) or str(one.get("follow_up", "")),
+                ", ".join(parts),
+                one.get("follow_up") in done,
+            )
+        )
     return out
 
 
@@ -84,7 +94,12 @@ def claims(state: dict[str, Any], events: list[dict[str, Any]]) -> list[dict[str
     """Entries that are only claimed and still wait for an answer."""
     waiting = set(map(str, state.get("claimed", [])))
     return [
-        {"event": one["event"]["id"], "what": one["event"]["kind"], "by": one["event"]["actor"], "at": one["event"]["wall"]}
+        {
+            "event": one["event"]["id"],
+            "what": one["event"]["kind"],
+            "by": one["event"]["actor"],
+            "at": one["event"]["wall"],
+        }
         for one in events
         if one["event"]["id"] in waiting
     ]

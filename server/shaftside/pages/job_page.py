@@ -10,6 +10,16 @@ from markupsafe import Markup
 
 from shaftside.pages import numbers, words
 from shaftside.pages import window as drawing
+from shaftside.pages.entries import (
+    document,
+    entry_shown,
+    facts_shown,
+    instrument_shown,
+    makers_shown,
+    named,
+    typed_system,
+    unit_of,
+)
 from shaftside.review.record import (
     body,
     current,
@@ -89,60 +99,6 @@ class StepRow:
     missing: list[str] = field(default_factory=list)
 
 
-def unit_of(program: dict[str, Any], sheet: str, name: str, entries: dict[str, Any]) -> str:
-    """The unit a value of a sheet is shown in: as typed where it was typed, else the sheet's own."""
-    entry = entries.get(name)
-    if isinstance(entry, dict) and entry.get("unit"):
-        return str(entry["unit"])
-    made = program.get("sheets", {}).get(sheet, {})
-    for part in ("lines", "inputs"):
-        for one in _named(made.get(part)):
-            if one.get("name") == name and one.get("unit"):
-                return str(one["unit"])
-    return "1"
-
-
-def typed_system(units: dict[str, Any], unit: str, entries: dict[str, Any]) -> str:
-    """ "metric" or "inch": of the entries of the same kind as a unit, else of the unit itself."""
-
-    def kinds(code: str) -> set[str]:
-        held = units.get(code)
-        return set(held.get("kinds") or [held.get("kind")]) - {None} if isinstance(held, dict) else set()
-
-    typed = [str(one["unit"]) for one in entries.values() if isinstance(one, dict) and one.get("unit")]
-    for code in [*(one for one in typed if kinds(one) & kinds(unit)), unit]:
-        found = units.get(code)
-        if isinstance(found, dict) and found.get("system") in ("metric", "inch"):
-            return str(found["system"])
-    return "metric"
-
-
-def _named(part: Any) -> list[dict[str, Any]]:
-    if isinstance(part, dict):
-        return [{"name": key, **one} for key, one in part.items()]
-    return list(part or [])
-
-
-def entry_shown(entry: Any, units: dict[str, Any], choices: Any = None) -> str:
-    """An entry as it was typed, with its unit in print form; a chosen word by its label where there is one."""
-    if not isinstance(entry, dict):
-        return ""
-    if "typed" in entry:
-        typed = entry["typed"]
-        number = "; ".join(map(str, typed)) if isinstance(typed, list) else str(typed)
-        code = str(entry.get("unit", ""))
-        shown = units.get(code, {}).get("shown", code) if isinstance(units.get(code), dict) else code
-        return f"{number} {'' if shown == '1' else shown}".strip()
-    if "yes" in entry:
-        return "yes" if entry["yes"] else "no"
-    if "word" in entry:
-        for one in choices if isinstance(choices, list) else []:
-            if isinstance(one, dict) and one.get("word") == entry["word"]:
-                return say(one.get("label")) or str(entry["word"])
-        return str(entry["word"]).replace("_", " ")
-    return str(entry.get("text", ""))
-
-
 class Reader:
     """Turns a job's state into rows, in one language and one system of units ("typed", "metric", "inch")."""
 
@@ -202,7 +158,7 @@ class Reader:
         entries = held.get("entries") or {}
         made = self._made(step, name)
         inputs = {
-            i["name"]: i for i in _named(self.program.get("sheets", {}).get(sheet or "", {}).get("inputs"))
+            i["name"]: i for i in named(self.program.get("sheets", {}).get(sheet or "", {}).get("inputs"))
         }
         units = self.program.get("units", {})
         asked = [key for key in made.get("ask", []) if key in entries] or list(entries)
@@ -232,7 +188,7 @@ class Reader:
             windows=self._windows(sheet, entries, result, verdict_of(one)),
             checks=[(str(c.get("level", "")), self._check(c, held)) for c in result.get("checks", [])],
             makers=self._makers(sheet, held.get("maker") or {}),
-            instrument=_instrument(held.get("instrument"), units),
+            instrument=instrument_shown(held.get("instrument"), units),
             afterwards=one.get("afterwards") or held.get("afterwards"),
             claimed=bool(one.get("claimed")),
             refused=bool(one.get("refused")),
@@ -246,7 +202,7 @@ class Reader:
         self, sheet: str | None, entries: dict[str, Any], result: dict[str, Any], verdict: str
     ) -> list[WindowRow]:
         made = {
-            w["name"]: w for w in _named(self.program.get("sheets", {}).get(sheet or "", {}).get("windows"))
+            w["name"]: w for w in named(self.program.get("sheets", {}).get(sheet or "", {}).get("windows"))
         }
         out = []
         held = [one for one in result.get("windows", []) if one.get("value") is not None]
@@ -295,13 +251,13 @@ class Reader:
         out = []
         lines = {
             line["name"]: line
-            for line in _named(self.program.get("sheets", {}).get(sheet or "", {}).get("lines"))
+            for line in named(self.program.get("sheets", {}).get(sheet or "", {}).get("lines"))
         }
         for key, made in makers.items():
             if not isinstance(made, dict):
                 continue
             name = key.rpartition(".")[2]
-            out.append((self.text(lines.get(name, {}).get("label")) or name, *_document(made, self.program)))
+            out.append((self.text(lines.get(name, {}).get("label")) or name, *document(made, self.program)))
         return out
 
     def job_makers(self) -> list[tuple[str, str, str]]:
@@ -380,54 +336,3 @@ class Reader:
             )
             where = f"{where} — {label}" if where else label
         return what, where, do
-
-
-def makers_shown(
-    makers: dict[str, Any], program: dict[str, Any], lang: str = "en"
-) -> list[tuple[str, str, str]]:
-    """(sheet and line, value, document) of maker's values, by the sheets' own titles and labels."""
-    sheets = program.get("sheets", {})
-    out = []
-    for key, made in makers.items():
-        if not isinstance(made, dict):
-            continue
-        sheet, _, name = key.partition(".")
-        lines = {line["name"]: line for line in _named(sheets.get(sheet, {}).get("lines"))}
-        title = say(sheets.get(sheet, {}).get("title"), lang) or sheet.replace("_", " ")
-        label = say(lines.get(name, {}).get("label"), lang) or name.replace("_", " ")
-        out.append((f"{title}: {label}", *_document(made, program)))
-    return out
-
-
-def _document(made: dict[str, Any], program: dict[str, Any]) -> tuple[str, str]:
-    parts = [str(made[key]) for key in ("document", "revision") if made.get(key)]
-    if made.get("page"):
-        parts.append(f"page {made['page']}")
-    return entry_shown(made, program.get("units", {})), ", ".join(parts) or "no document named"
-
-
-def facts_shown(
-    facts: dict[str, Any], bundle: dict[str, Any] | None, lang: str = "en"
-) -> list[tuple[str, str]]:
-    """(label, value) of facts, by the handbook's labels and order; unknown ones last, by name."""
-    made = {f["name"]: f for f in (bundle or {}).get("facts", []) if isinstance(f, dict) and "name" in f}
-    units = (bundle or {}).get("calc", {}).get("units", {})
-    order = [name for name in made if name in facts] + [name for name in facts if name not in made]
-    return [
-        (
-            say(made.get(name, {}).get("label"), lang) or name.replace("_", " "),
-            entry_shown(facts[name], units, made.get(name, {}).get("choices")),
-        )
-        for name in order
-    ]
-
-
-def _instrument(held: Any, units: dict[str, Any]) -> str:
-    if not isinstance(held, dict):
-        return ""
-    parts = [str(held.get("name") or "instrument without a name")]
-    if held.get("calibrated"):
-        parts.append(f"calibrated {held['calibrated']}")
-    if held.get("resolution"):
-        parts.append(f"step {entry_shown(held['resolution'], units)}")
-    return ", ".join(parts)

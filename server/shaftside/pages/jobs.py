@@ -16,6 +16,7 @@ from shaftside.pages.render import page, system
 from shaftside.records import JobLine
 from shaftside.records.event import wall_now
 from shaftside.review import write_csv
+from shaftside.review.record import say
 
 router = APIRouter()
 
@@ -38,7 +39,10 @@ async def jobs(request: Request, session: Annotated[Any, Depends(signed_in)]) ->
     first = (number - 1) * filters.PAGE
     people = await names(request)
     positions = await apart(records(request).positions, "", retired=True)
-    machines = sorted({(one.machine, f"{one.machine_name} ({one.machine})") for one in positions}, key=lambda m: m[1].casefold())
+    machines = sorted(
+        {(one.machine, f"{one.machine_name} ({one.machine})") for one in positions},
+        key=lambda m: m[1].casefold(),
+    )
     return page(
         request,
         "jobs.html",
@@ -73,7 +77,10 @@ async def jobs_csv(request: Request, session: Annotated[Any, Depends(signed_in)]
     return Response(
         raw,
         media_type="text/csv; charset=utf-8",
-        headers={"Content-Disposition": 'attachment; filename="installations.csv"', "Cache-Control": "no-store"},
+        headers={
+            "Content-Disposition": 'attachment; filename="installations.csv"',
+            "Cache-Control": "no-store",
+        },
     )
 
 
@@ -94,7 +101,14 @@ async def job(request: Request, job_id: str, session: Annotated[Any, Depends(sig
     """One installation with its whole history."""
     parts = await job_parts(request, job_id)
     return page(
-        request, "job.html", session, may_act="lead" in session.roles, act_back="job", typed_for=nothing_typed, problems={}, **parts
+        request,
+        "job.html",
+        session,
+        may_act="lead" in session.roles,
+        act_back="job",
+        typed_for=nothing_typed,
+        problems={},
+        **parts,
     )
 
 
@@ -124,6 +138,7 @@ async def working(request: Request, job_id: str, session: Annotated[Any, Depends
         state=view.state,
         people=await names(request),
         workings=await apart(work_out),
+        titles={name: say(one.get("title")) for name, one in reader.program.get("sheets", {}).items()},
     )
 
 

@@ -2,11 +2,15 @@
 
 from __future__ import annotations
 
+import re
 from collections.abc import Callable
 from typing import Any
 
+from markupsafe import Markup, escape
+
 from shaftside import calc
 from shaftside.calc.typed import Fault, parse_number, split_entry
+from shaftside.review.record import say
 
 Entry = dict[str, Any]
 
@@ -26,7 +30,9 @@ FAULTS = {
 }
 
 
-def number_reader(program: dict[str, Any]) -> Callable[[str, dict[str, Any]], tuple[Entry | None, str | None]]:
+def number_reader(
+    program: dict[str, Any],
+) -> Callable[[str, dict[str, Any]], tuple[Entry | None, str | None]]:
     """A reader of typed numbers with their units, against a bundle's own list of units."""
     units = program.get("units", {})
 
@@ -62,7 +68,14 @@ def show(program: dict[str, Any], value: Any, unit: str, system: str) -> str:
     return str(calc.show(program, value, unit, system))
 
 
-def said(program: dict[str, Any], sheet: str, check: str, result: dict[str, Any], entries: dict[str, Any], system: str) -> str:
+def said(
+    program: dict[str, Any],
+    sheet: str,
+    check: str,
+    result: dict[str, Any],
+    entries: dict[str, Any],
+    system: str,
+) -> str:
     """A check's own sentence with its numbers put in, in a language the bundle has."""
     if sheet not in program.get("sheets", {}):
         return ""
@@ -83,6 +96,36 @@ def worked_out(program: dict[str, Any], body: dict[str, Any]) -> dict[str, Any] 
     return result
 
 
+def labelled(program: dict[str, Any], sheet: str, formula: str) -> Markup:
+    """A formula with the labels of its inputs and lines for their names, each marked; a chosen word by its label."""
+    made = program.get("sheets", {}).get(sheet, {})
+    labels: dict[str, str] = {}
+    chosen: dict[str, str] = {}
+    for one in [*made.get("inputs", []), *made.get("lines", [])]:
+        labels[one["name"]] = say(one.get("label")) or one["name"]
+        for choice in one.get("choices") or []:
+            if isinstance(choice, dict):
+                chosen.setdefault(choice["word"], say(choice.get("label")) or choice["word"])
+
+    def put(found: re.Match[str]) -> str:
+        quoted, column, name = found["quoted"], found["column"], found["name"]
+        if quoted is not None:
+            return str(escape(f"“{chosen.get(quoted, quoted)}”"))
+        if column is not None or name not in labels:
+            return str(escape(found[0]))
+        return f"<var>{escape(labels[name])}</var>"
+
+    tables = program.get("tables", {}).values()
+    columns = sorted(
+        {key.replace("_", " ") for table in tables for key in table["values"]}, key=len, reverse=True
+    )
+    column = "|".join(map(re.escape, columns)) or "(?!)"
+    pattern = (
+        rf"“(?P<quoted>[^”]*)”|(?P<column>\b(?:{column}))(?= \[)|(?P<name>\b[a-z]\w*\b)(?!\()|(?P<rest>.)"
+    )
+    return Markup("".join(put(found) for found in re.finditer(pattern, formula, re.DOTALL)))
+
+
 def working(program: dict[str, Any], body: dict[str, Any], system: str) -> tuple[list[dict[str, str]], str]:
     """(rows of the working, what is the matter or "") of one reading."""
     result = worked_out(program, body)
@@ -92,5 +135,9 @@ def working(program: dict[str, Any], body: dict[str, Any], system: str) -> tuple
     rows = calc.working(program, sheet, result, entries, "en", "metric" if system == "typed" else system)
     trouble = ""
     if result.get("status") == "refused":
-        trouble = str(calc.say_refusal(program, sheet, result, entries, "en", "metric" if system == "typed" else system))
-    return [{key: str(row.get(key) or "") for key in ("label", "formula", "put_in", "shown", "source", "certainty")} for row in rows], trouble
+        trouble = str(
+            calc.say_refusal(program, sheet, result, entries, "en", "metric" if system == "typed" else system)
+        )
+    kept = ("label", "formula", "put_in", "shown", "source", "certainty")
+    said = [{key: str(row.get(key) or "") for key in kept} for row in rows]
+    return [row | {"formula": labelled(program, sheet, row["formula"])} for row in said], trouble

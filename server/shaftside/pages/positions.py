@@ -14,7 +14,7 @@ from starlette.datastructures import UploadFile
 from shaftside.errors import ShaftsideError
 from shaftside.pages import numbers
 from shaftside.pages.acts import text
-from shaftside.pages.job_page import entry_shown, facts_shown
+from shaftside.pages.entries import facts_shown, makers_shown
 from shaftside.pages.ports import actor, any_role, apart, handbook, names, records, signed_in
 from shaftside.pages.render import go, page
 from shaftside.records.event import uuid7
@@ -33,10 +33,15 @@ async def positions(request: Request, session: Annotated[Any, Depends(signed_in)
     typed = {"text": request.query_params.get("text", "").strip()[:200]}
     retired = request.query_params.get("retired") == "yes"
     rows = await apart(records(request).positions, typed["text"], retired=retired)
-    rows = sorted(rows, key=lambda one: (one.area.casefold(), one.machine_name.casefold(), one.machine, one.name.casefold()))
+    rows = sorted(
+        rows,
+        key=lambda one: (one.area.casefold(), one.machine_name.casefold(), one.machine, one.name.casefold()),
+    )
     machines = [
         ({"id": machine, "name": name, "area": area}, list(held))
-        for (area, name, machine), held in groupby(rows, key=lambda one: (one.area, one.machine_name, one.machine))
+        for (area, name, machine), held in groupby(
+            rows, key=lambda one: (one.area, one.machine_name, one.machine)
+        )
     ]
     return page(request, "positions.html", session, machines=machines, typed=typed, retired=retired)
 
@@ -46,7 +51,14 @@ def _known(request: Request) -> list[Known]:
     out = []
     for row in held.positions("", retired=True):
         state = held.position(row.position).state
-        out.append(Known(row.position, dict(state.get("machine") or {}), str(state.get("name", "")), dict(state.get("facts") or {})))
+        out.append(
+            Known(
+                row.position,
+                dict(state.get("machine") or {}),
+                str(state.get("name", "")),
+                dict(state.get("facts") or {}),
+            )
+        )
     return out
 
 
@@ -61,7 +73,11 @@ def _choices(fact: dict[str, Any]) -> list[tuple[str, str]]:
 
 
 async def _import_page(
-    request: Request, session: Any, pasted: str = "", plan: ImportPlan | None = None, problems: list[str] | None = None
+    request: Request,
+    session: Any,
+    pasted: str = "",
+    plan: ImportPlan | None = None,
+    problems: list[str] | None = None,
 ) -> Response:
     facts = handbook(request).get("facts", [])
     rows = sorted(plan.rows, key=lambda row: row.change != "wrong")[:SHOWN_ROWS] if plan else []
@@ -99,9 +115,7 @@ async def import_file(request: Request, session: Annotated[Any, Depends(may_impo
         return await _import_page(request, session, problems=["No file was chosen and nothing was pasted."])
     book = handbook(request)
     reader = numbers.number_reader(book.get("calc", {}))
-    plan = await apart(
-        lambda: plan_import(raw, book.get("facts", []), _known(request), reader, _choices)
-    )
+    plan = await apart(lambda: plan_import(raw, book.get("facts", []), _known(request), reader, _choices))
     shown = _as_text(raw)
     if plan.problems:
         return await _import_page(request, session, shown, problems=plan.problems)
@@ -122,22 +136,19 @@ def _as_text(raw: bytes) -> str:
 
 
 async def _position_page(
-    request: Request, session: Any, position_id: str, typed: dict[str, str], problems: dict[str, str], status: int = 200
+    request: Request,
+    session: Any,
+    position_id: str,
+    typed: dict[str, str],
+    problems: dict[str, str],
+    status: int = 200,
 ) -> Response:
     view = await apart(records(request).position, position_id)
     book = handbook(request)
-    story = [("job", one.started_at, one) for one in view.jobs] + [("failure", one.found_on, one) for one in view.failures]
-    story.sort(key=lambda one: str(one[1]), reverse=True)
-    units = book.get("calc", {}).get("units", {})
-    makers = [
-        (
-            key.replace("_", " ").replace(".", ": "),
-            entry_shown(one, units),
-            ", ".join(str(one[part]) for part in ("document", "revision") if one.get(part)),
-        )
-        for key, one in (view.state.get("maker") or {}).items()
-        if isinstance(one, dict)
+    story = [("job", one.started_at, one) for one in view.jobs] + [
+        ("failure", one.found_on, one) for one in view.failures
     ]
+    story.sort(key=lambda one: str(one[1]), reverse=True)
     return page(
         request,
         "position.html",
@@ -147,7 +158,7 @@ async def _position_page(
         state=view.state,
         story=story,
         facts=facts_shown(view.state.get("facts") or {}, book),
-        makers=makers,
+        makers=makers_shown(view.state.get("maker") or {}, book.get("calc", {})),
         people=await names(request),
         typed=typed,
         problems=problems,
@@ -155,13 +166,17 @@ async def _position_page(
 
 
 @router.get("/desk/positions/{position_id}", response_class=HTMLResponse)
-async def position(request: Request, position_id: str, session: Annotated[Any, Depends(signed_in)]) -> Response:
+async def position(
+    request: Request, position_id: str, session: Annotated[Any, Depends(signed_in)]
+) -> Response:
     """One position: its history in order of time, its facts, the form to report a failure."""
     return await _position_page(request, session, position_id, {}, {})
 
 
 @router.post("/desk/positions/{position_id}/failure", response_class=HTMLResponse)
-async def report_failure(request: Request, position_id: str, session: Annotated[Any, Depends(signed_in)]) -> Response:
+async def report_failure(
+    request: Request, position_id: str, session: Annotated[Any, Depends(signed_in)]
+) -> Response:
     """Report a failure against a position: what was seen, never why."""
     form = await request.form()
     typed = {name: text(form, name) for name in ("found_on", "text", "running_h", "appearance")}
@@ -180,7 +195,9 @@ async def report_failure(request: Request, position_id: str, session: Annotated[
         body["appearance"] = typed["appearance"]
     if typed["running_h"]:
         reader = numbers.number_reader(handbook(request).get("calc", {}))
-        hours, wrong = reader(typed["running_h"], {"name": "running_h", "kind": "time", "unit": "h", "bare": True})
+        hours, wrong = reader(
+            typed["running_h"], {"name": "running_h", "kind": "time", "unit": "h", "bare": True}
+        )
         if wrong or hours is None:
             problems["running_h"] = f"Running hours: {wrong}"
         else:
@@ -192,5 +209,7 @@ async def report_failure(request: Request, position_id: str, session: Annotated[
     try:
         await records(request).act("failure_reported", failure, body, actor(session))
     except ShaftsideError as error:
-        return await _position_page(request, session, position_id, typed, {"text": error.message}, error.status)
+        return await _position_page(
+            request, session, position_id, typed, {"text": error.message}, error.status
+        )
     return go(f"/desk/failures/{failure}", "reported")
