@@ -15,6 +15,7 @@ from fastapi.responses import Response
 from shaftside import pages
 from shaftside.errors import ShaftsideError
 from shaftside.pages import Person, Seat, SignIn
+from shaftside.pages.ports import Device, OpenHere
 from shaftside.records import DueLine, FailureLine, FailureView, JobLine, JobView, PositionLine, PositionView
 
 AT = "2026-03-02T08:15:00.000Z"
@@ -183,6 +184,9 @@ class StandInRecords:
     def waiting_for_sign_off(self) -> list[JobLine]:
         return self.rows
 
+    def last_received(self) -> dict[str, str]:
+        return {"d1": AT}
+
     def due(self) -> list[DueLine]:
         return [DueLine(self.rows[0], "again", {"en": f"Tighten again {self.mark}"}, {"running_h": 24}, AT, AT)] if self.rows else []
 
@@ -276,6 +280,10 @@ class StandInPeople:
 
     async def sign_ins(self, request: Request, person_id: str) -> list[SignIn]:
         return [SignIn("s1", f"phone{self.mark}", AT, AT, False)]
+
+    async def devices(self) -> list[Device]:
+        here = OpenHere("s1", "tech", f"tech{self.mark}", AT, AT)
+        return [Device("d1", f"phone{self.mark}", AT, [f"tech{self.mark}"], [here]), Device("d2", "Desk browser", AT, [], [here])]
 
     async def revoke(self, seat: Seat, person_id: str, sign_in: str) -> None:
         self.done.append(("revoke", person_id, sign_in))

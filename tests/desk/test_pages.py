@@ -31,6 +31,7 @@ GETS = {
     "/desk/failures": set(PEOPLE),
     f"/desk/failures/{FAILURE}": set(PEOPLE),
     "/desk/people": {"boss"},
+    "/desk/devices": {"boss"},
     "/desk/people/tech": {"boss"},
     "/desk/me": set(PEOPLE),
 }

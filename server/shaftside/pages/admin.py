@@ -12,7 +12,7 @@ from shaftside.errors import ShaftsideError
 from shaftside.pages import words
 from shaftside.pages.acts import text
 from shaftside.pages.ports import people, role, signed_in
-from shaftside.pages.render import go, page
+from shaftside.pages.render import go, inside_desk, page
 
 router = APIRouter()
 admin = role("admin")
@@ -121,4 +121,5 @@ async def person(request: Request, person_id: str, session: Annotated[Any, Depen
 async def revoke(request: Request, person_id: str, sign_in: str, session: Annotated[Any, Depends(admin)]) -> Response:
     """End one of somebody's sign-ins."""
     await people(request).revoke(session, person_id, sign_in)
-    return go(f"/desk/people/{person_id}", "revoked")
+    back = text(await request.form(), "back")
+    return go(inside_desk(back) if back else f"/desk/people/{person_id}", "revoked")

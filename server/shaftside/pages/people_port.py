@@ -7,8 +7,9 @@ import asyncio
 from fastapi import Request
 from fastapi.responses import Response
 
-from shaftside.pages.ports import Person, Seat, SignIn
+from shaftside.pages.ports import Device, OpenHere, Person, Seat, SignIn
 from shaftside.people import People, Session, guard
+from shaftside.people import devices as people_devices
 from shaftside.people.service import INVITED
 
 
@@ -37,7 +38,9 @@ class PeoplePort:
     async def needs_setup(self) -> bool:
         return await asyncio.to_thread(self.people.needs_setup)
 
-    async def setup(self, request: Request, code: str, name: str, login: str, password: str, answer: Response) -> None:
+    async def setup(
+        self, request: Request, code: str, name: str, login: str, password: str, answer: Response
+    ) -> None:
         person = await self.people.setup(code, name, login, password, guard.address_of(request))
         await self._open(request, person, answer)
 
@@ -71,7 +74,23 @@ class PeoplePort:
     async def sign_ins(self, request: Request, person_id: str) -> list[SignIn]:
         here = await guard.session_of(request)
         found = await asyncio.to_thread(self.people.sign_ins, person_id)
-        return [SignIn(one.id, one.device, one.since, one.last, bool(here and here.sign_in == one.id)) for one in found]
+        return [
+            SignIn(one.id, one.device, one.since, one.last, bool(here and here.sign_in == one.id))
+            for one in found
+        ]
+
+    async def devices(self) -> list[Device]:
+        found = await asyncio.to_thread(people_devices, self.people.database, self.people.clock())
+        return [
+            Device(
+                one.id,
+                one.name,
+                one.first_at,
+                one.people,
+                [OpenHere(at.sign_in, at.person, at.name, at.since, at.last) for at in one.open],
+            )
+            for one in found
+        ]
 
     async def revoke(self, seat: Seat, person_id: str, sign_in: str) -> None:
         await self.people.revoke(person_id, sign_in)

@@ -39,6 +39,28 @@ class SignIn:
 
 
 @dataclass(frozen=True)
+class OpenHere:
+    """One open sign-in on a device: sign_in its id, person the person's id; times ISO UTC."""
+
+    sign_in: str
+    person: str
+    name: str
+    since: str
+    last: str
+
+
+@dataclass(frozen=True)
+class Device:
+    """A phone or a desk browser; people are the names of everybody who ever signed in on it."""
+
+    id: str
+    name: str
+    first_at: str
+    people: list[str]
+    open: list[OpenHere]
+
+
+@dataclass(frozen=True)
 class Seat:
     """Who is signed in, on which device."""
 
@@ -65,6 +87,7 @@ class DeskPeople(Protocol):
     async def disable(self, seat: Seat, person_id: str) -> None: ...
     async def enable(self, seat: Seat, person_id: str) -> None: ...
     async def sign_ins(self, request: Request, person_id: str) -> list[SignIn]: ...
+    async def devices(self) -> list[Device]: ...
     async def revoke(self, seat: Seat, person_id: str, sign_in: str) -> None: ...
 
 

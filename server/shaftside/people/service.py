@@ -38,6 +38,12 @@ def _iso(at: datetime) -> str:
     return at.astimezone(UTC).strftime("%Y-%m-%dT%H:%M:%S.%f")[:-3] + "Z"
 
 
+def run_out(since: str, last: str, now: datetime) -> bool:
+    """Whether a sign-in is too old, or was left alone too long."""
+    began, seen = datetime.fromisoformat(since), datetime.fromisoformat(last)
+    return now - began > ABSOLUTE or now - seen > IDLE
+
+
 def _roles(row: PersonRow) -> frozenset[str]:
     return frozenset(row.roles.split())
 
@@ -311,10 +317,10 @@ class People:
             person = db.get(PersonRow, row.person) if row else None
             if row is None or person is None or person.disabled:
                 return None
-            since, last = (datetime.fromisoformat(at) for at in (row.since, row.last))
+            last = datetime.fromisoformat(row.last)
+            if run_out(row.since, row.last, now):
+                return None
             found = Session(person.id, person.name, _roles(person), row.device, row.id)
-        if now - since > ABSOLUTE or now - last > IDLE:
-            return None
         if now - last > timedelta(minutes=5):  # not at every request: reading must not mean writing
             await self.database.write(lambda db: self._touch(db, _digest(token), _iso(now)))
         return found

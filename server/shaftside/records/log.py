@@ -111,6 +111,12 @@ def after(connection: Connection, position: int, limit: int) -> list[tuple[str, 
     return [(row.device, _line(row)) for row in rows]
 
 
+def last_received(connection: Connection) -> dict[str, str]:
+    """When the last entry of each device arrived, ISO UTC by device."""
+    rows = connection.execute(select(EVENT.c.device, func.max(EVENT.c.received)).group_by(EVENT.c.device))
+    return {row[0]: row[1] for row in rows}
+
+
 def open_records(connection: Connection, upto: int, position: int, limit: int) -> list[LogLine]:
     """Events up to `upto` and after `position` of positions, people and jobs that are not signed."""
     closed = RECORD.c.closed_position

@@ -360,6 +360,11 @@ class Records:
         with self.database.read_core() as connection:
             return log.conflicts(connection)
 
+    def last_received(self) -> dict[str, str]:
+        """When the last entry of each device arrived, ISO UTC by device id."""
+        with self.database.read_core() as connection:
+            return log.last_received(connection)
+
     def verify(self, job_id: str | None = None) -> list[Difference]:
         """Recompute hashes, chains and verdicts of one job, or of everything; empty when all agree."""
         with self.database.read_core() as connection:
