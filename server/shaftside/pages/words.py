@@ -149,6 +149,8 @@ FINDINGS = {
     "zero_energy": "Zero energy",
     "deviation": "Deviation",
     "not_applicable": "Marked not applicable",
+    "near_limit": "Near a limit",
+    "calibration": "Calibration",
     "follow_up": "Later work not done",
     "afterwards": "Recorded afterwards",
     "claimed": "Only claimed",

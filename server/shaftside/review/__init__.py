@@ -1,6 +1,7 @@
 """The planner's reading of the record: a failure beside its installation, lists out, positions in."""
 
-from shaftside.review.findings import Finding, Review, review
+from shaftside.review.finding import Finding
+from shaftside.review.findings import Review, review
 from shaftside.review.importing import ImportPlan, ImportRow, plan_import
 from shaftside.review.listing import harmless, write_csv
 
