@@ -30,15 +30,13 @@ from sqlalchemy.engine import URL
 from sqlalchemy.pool import QueuePool
 from sqlmodel import Session
 
+from shaftside.errors import DatabaseProblem
+
 T = TypeVar("T")
 
 LEAST_SQLITE = (3, 35, 0)  # upsert with RETURNING
 GROUP_MOST = 256  # requests committed together
 PG_LOCK = 0x53484146  # advisory lock of everything that writes
-
-
-class DatabaseProblem(Exception):
-    """The database cannot be opened or used; the message says why and what to do."""
 
 
 @dataclass(frozen=True)

@@ -1,4 +1,4 @@
-"""The one error of the program: a status, a stable code and a sentence for the person who meets it."""
+"""Errors that speak for themselves: a refusal with its code and sentence, and a database that cannot be used."""
 
 from __future__ import annotations
 
@@ -24,3 +24,7 @@ class ShaftsideError(Exception):
         self.status, self.code, self.message = status, code, message
         self.field, self.expects, self.details = field, expects, details or []
         super().__init__(f"{code}: {message}")
+
+
+class DatabaseProblem(Exception):
+    """The database cannot be opened or used; the message says why and what to do."""

@@ -3,7 +3,6 @@
 from __future__ import annotations
 
 import base64
-import gzip
 import hashlib
 import json
 import re
@@ -14,6 +13,8 @@ from fastapi import APIRouter, Request
 from fastapi.responses import RedirectResponse, Response
 
 from shaftside.errors import ShaftsideError
+from shaftside.packing import Packed, choose, pack
+from shaftside.strip_js import NotUnderstood, strip
 
 TYPES = {
     ".js": "text/javascript; charset=utf-8",
@@ -28,6 +29,7 @@ TYPES = {
 }
 NOT_SERVED = {"vendor.toml", "vendor.lock.json"}
 NOT_LISTED = {"sw.js"}
+LISTED_HASH = 32  # figures of SHA-256 that the worker checks: 128 bits tell a damaged file as surely as 256
 SQUEEZED_LEAST = 600  # bytes; below that a packet is a packet
 WORKER_POLICY = "default-src 'none'; script-src 'self'; connect-src 'self'"
 _IMPORT_MAP = re.compile(r'<script type="importmap">(.*?)</script>', re.DOTALL)
@@ -39,19 +41,19 @@ class PhoneFilesMissing(Exception):
 
 @dataclass(frozen=True)
 class File:
-    """One file as it is served. squeezed: gzip, where that is smaller."""
+    """One file as it is served. squeezed: its packed forms; none for what is small or packed already."""
 
     content: bytes
     type: str
     sha256: str
-    squeezed: bytes | None
+    squeezed: Packed
 
     @classmethod
     def of(cls, content: bytes, type: str) -> File:
-        """With its hash and, for text, its gzip form; the same bytes every time."""
-        squeezed = None
+        """With its hash and, for text, its packed forms; the same bytes every time."""
+        squeezed: Packed = ()
         if type.startswith(("text/", "image/svg", "application/manifest")) and len(content) >= SQUEEZED_LEAST:
-            squeezed = gzip.compress(content, 9, mtime=0)
+            squeezed = pack(content)
         return cls(content, type, hashlib.sha256(content).hexdigest(), squeezed)
 
 
@@ -67,7 +69,7 @@ class PhoneFiles:
                 part.startswith(".") or part in ("node_modules", "tests") for part in Path(name).parts
             )
             if path.is_file() and not hidden and name not in NOT_SERVED and path.suffix in TYPES:
-                found[name] = File.of(path.read_bytes(), TYPES[path.suffix])
+                found[name] = File.of(_as_served(path), TYPES[path.suffix])
         if "index.html" not in found or "sw.js" not in found:
             raise PhoneFilesMissing(f"{folder} does not hold the phone app: index.html or sw.js is missing")
         match = _IMPORT_MAP.search(found["index.html"].content.decode())
@@ -75,7 +77,10 @@ class PhoneFiles:
             raise PhoneFilesMissing(f"{folder}/index.html has no import map")
         self.import_map_hash = base64.b64encode(hashlib.sha256(match.group(1).encode()).digest()).decode()
         self.assets = [
-            {"path": "/phone/" if name == "index.html" else f"/phone/{name}", "hash": file.sha256}
+            {
+                "path": "/phone/" if name == "index.html" else f"/phone/{name}",
+                "hash": file.sha256[:LISTED_HASH],
+            }
             for name, file in found.items()
             if name not in NOT_LISTED and Path(name).name != "LICENSE"
         ]
@@ -104,15 +109,26 @@ class PhoneFiles:
             headers["Content-Security-Policy"] = WORKER_POLICY
         body = file.content
         tag = file.sha256[:32]
-        if file.squeezed is not None and "gzip" in request.headers.get("accept-encoding", ""):
-            body, tag = file.squeezed, tag + "-gz"
-            headers["Content-Encoding"] = "gzip"
+        if (form := choose(file.squeezed, request.headers.get("accept-encoding", ""))) is not None:
+            headers["Content-Encoding"], body = form
+            tag += f"-{form[0]}"
         headers["ETag"] = f'"{tag}"'
         held = [one.strip().removeprefix("W/") for one in request.headers.get("if-none-match", "").split(",")]
         if headers["ETag"] in held:
             headers.pop("Content-Encoding", None)
             return Response(status_code=304, headers=headers)
         return Response(body, media_type=file.type, headers=headers)
+
+
+def _as_served(path: Path) -> bytes:
+    """A file's bytes; a script without its comments and needless space. Raises PhoneFilesMissing for a damaged script."""
+    content = path.read_bytes()
+    if path.suffix != ".js":
+        return content
+    try:
+        return strip(content.decode("utf-8")).encode("utf-8")
+    except (NotUnderstood, UnicodeDecodeError) as problem:
+        raise PhoneFilesMissing(f"{path} cannot be read as a script: {problem}") from problem
 
 
 async def _to_slash() -> Response:

@@ -2,13 +2,13 @@
 
 from __future__ import annotations
 
-import gzip
 from functools import lru_cache
 from typing import Annotated, Any
 
 from fastapi import APIRouter, Path, Request, Response
 
 from shaftside.errors import ShaftsideError
+from shaftside.packing import Packed, choose, pack
 
 router = APIRouter(prefix="/api/handbook", tags=["handbook"])
 
@@ -30,20 +30,17 @@ def by_hash(request: Request, hash: Annotated[str, Path(pattern=r"^[0-9a-f]{64}$
 
 def _answer(request: Request, bundle: Any, cache: str) -> Response:
     """The bundle's bytes, packed for whoever can unpack them: over a phone's network that is most of a first visit."""
-    packed = "gzip" in request.headers.get("accept-encoding", "")
-    etag = f'"{bundle.hash}{"-gz" if packed else ""}"'
+    form = choose(_packed(bundle.hash, bundle.bytes), request.headers.get("accept-encoding", ""))
+    etag = f'"{bundle.hash}{f"-{form[0]}" if form else ""}"'
     headers = {"Cache-Control": cache, "ETag": etag, "Vary": "Accept-Encoding", "X-Handbook": bundle.hash}
     if request.headers.get("if-none-match") == etag:
         return Response(status_code=304, headers=headers)
-    if packed:
-        return Response(
-            _packed(bundle.hash, bundle.bytes),
-            media_type="application/json",
-            headers=headers | {"Content-Encoding": "gzip"},
-        )
-    return Response(bundle.bytes, media_type="application/json", headers=headers)
+    content = bundle.bytes
+    if form:
+        headers["Content-Encoding"], content = form
+    return Response(content, media_type="application/json", headers=headers)
 
 
 @lru_cache(maxsize=8)
-def _packed(hash: str, content: bytes) -> bytes:
-    return gzip.compress(content, 9, mtime=0)
+def _packed(hash: str, content: bytes) -> Packed:
+    return pack(content)

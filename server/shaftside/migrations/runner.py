@@ -14,6 +14,8 @@ from alembic.util import CommandError
 from sqlalchemy import Engine, MetaData
 from sqlmodel import SQLModel
 
+from shaftside.errors import DatabaseProblem
+
 TABLE_MODULES = ("shaftside.records.tables", "shaftside.people.tables")
 
 
@@ -34,8 +36,6 @@ def configuration() -> Config:
 
 def upgrade(engine: Engine, revision: str = "head") -> None:
     """Bring the tables to `revision`. Raises DatabaseProblem for tables newer than this program."""
-    from shaftside.database import DatabaseProblem
-
     config = configuration()
     with engine.begin() as connection:
         config.attributes["connection"] = connection
