@@ -67,11 +67,12 @@ export class Sync {
   async run() {
     this.tell("sending");
     try {
-      await this.sendPhotos();
       let more = true;
       while (more) more = await this.exchange();
       await this.fillGaps();
       await this.onReceived();
+      // Entries first: a photo that the server cannot take must not hold up what was measured.
+      await this.sendPhotos();
       this.failures = 0;
       this.notBefore = 0;
       const last = new Date().toISOString();
@@ -141,17 +142,28 @@ export class Sync {
     }
   }
 
+  /** Every photo gets its turn; one that is refused stays on the phone and is named afterwards. */
   async sendPhotos() {
+    /** @type {Refused | null} */
+    let refused = null;
     for (const photo of await this.store.unsentPhotos()) {
-      await ask(`/api/photos/${photo.sha256}`, {
-        method: "PUT",
-        body: photo.blob,
-        headers: { "content-type": photo.type },
-        seconds: 120,
-      });
-      await this.store.photoSent(photo.sha256);
+      try {
+        await ask(`/api/photos/${photo.sha256}`, {
+          method: "PUT",
+          body: photo.blob,
+          headers: { "content-type": photo.type },
+          seconds: 120,
+        });
+        await this.store.photoSent(photo.sha256);
+      } catch (error) {
+        const passes = error instanceof Refused && error.status >= 400 && error.status < 500 && error.status !== 401;
+        if (!passes) throw error;
+        refused = error;
+      } finally {
+        this.photosUnsent.value = (await this.store.unsentPhotos()).length;
+      }
     }
-    this.photosUnsent.value = (await this.store.unsentPhotos()).length;
+    if (refused) throw refused;
   }
 
   /** @param {string} id */

@@ -104,7 +104,7 @@ test("a refusal is shown to the person and the event stays in the record", async
   assert.equal((await phone(one.name)).sync.notices.value.length, 0);
 });
 
-test("photos go by hash before the events that name them", async () => {
+test("photos go by hash, beside the events that name them", async () => {
   const server = new Server();
   server.plug();
   const one = await phone();

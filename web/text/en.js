@@ -204,6 +204,8 @@ export const en = {
   "step.tool": "Tool:",
   "step.source": "Where this number comes from",
   "step.closed": "Closed for now. First:",
+  "step.closed_more.one": "and 1 more step",
+  "step.closed_more.other": "and {n} more steps",
   "step.to_missing": "Go to what is missing",
   "step.next": "Next step",
   "step.done": "Done",

@@ -53,12 +53,16 @@ export function bar(job, now) {
   return html`<div class=${job.steps.length > 24 ? "bar many" : "bar"} aria-hidden="true">${job.steps.map((step, at) => html`<i class=${`${step.told.status} ${at === now ? "now" : ""}`}></i>`)}</div>`;
 }
 
+const FIRST = 3; // of what is missing: more is a wall of text
+
 /** Why a step is closed, and the way to what is missing. @param {Job} job @param {any} step */
 function closed(job, step) {
   if (step.told.status !== "closed") return nothing;
   const missing = missingFor(job, step);
+  const rest = missing.length - FIRST;
   return html`<div class="told care"><p class="strong">${t("step.closed")}</p>
-    <ul>${missing.map((other) => html`<li><a class="word" href=${`#/job/${job.id}/step/${other.id}`}>${words(other.do)}</a></li>`)}</ul></div>`;
+    <ul>${missing.slice(0, FIRST).map((other) => html`<li><a class="word" href=${`#/job/${job.id}/step/${other.id}`}>${words(other.do)}</a></li>`)}</ul>
+    ${rest > 0 ? html`<p>${t("step.closed_more", { n: rest })}</p>` : nothing}</div>`;
 }
 
 /** @param {Job} job @param {any} step @returns {any[]} */
