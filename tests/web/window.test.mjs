@@ -29,6 +29,22 @@ test("a reading inside its limits is drawn between the posts, outside it beyond 
   );
 });
 
+test("a reading on the good side of its one limit is drawn there, not as a pointer", () => {
+  for (const window of [
+    { high: 0.05, value: 0 },
+    { high: 0.05, value: 0.02 },
+    { high: 13, value: 12.9 },
+    { low: 35, value: 35.1 },
+    { low: 35, value: 900 },
+  ]) {
+    const place = layWindow(window);
+    assert.equal(place.beyond, null, JSON.stringify(window));
+    const x = /** @type {number} */ (place.value);
+    assert.ok(place.low === null ? x < /** @type {number} */ (place.high) : x > place.low);
+  }
+  assert.equal(layWindow({ high: 0.05, value: 1 }).beyond, "right");
+});
+
 test("one limit, no limit, one number for both", () => {
   assert.equal(layWindow({ low: 5, value: 7 }).high, null);
   assert.equal(layWindow({ high: 5, value: 7 }).low, null);

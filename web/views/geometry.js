@@ -6,6 +6,7 @@
 export const LEFT = 24;
 export const RIGHT = 336;
 const WINDOW_SHARE = 0.46;
+const ONE_SIDED_SHARE = 0.66;
 
 /** Where everything of a horizontal window stands, in drawing units of 0..360.
  * One-sided windows lose the missing post. A reading off the drawing is held at its edge and marked `beyond`.
@@ -25,7 +26,12 @@ export function layWindow({
   if (!ends.length) return { low: null, high: null, value: null, beyond: null, never: [], blur: 0 };
   const least = Math.min(...ends);
   const most = Math.max(...ends);
-  const width = most > least ? most - least : Math.max(Math.abs(most), 1e-12) * 0.3;
+  let width = most > least ? most - least : Math.max(Math.abs(most), 1e-12) * 0.3;
+  if (ends.length === 1 && value !== null) {
+    // a reading on the good side of its one limit stays on the drawing
+    const room = low === null ? most - value : value - least;
+    width = Math.max(width, (room * WINDOW_SHARE) / ONE_SIDED_SHARE);
+  }
   const scale = (span * WINDOW_SHARE) / width;
   let origin = least - (span * (1 - WINDOW_SHARE)) / 2 / scale;
   if (low === null) origin = least - (span * 0.7) / scale;

@@ -185,7 +185,7 @@ class Reader:
             at=str(one.get("at", "")),
             verdict=verdict_of(one),
             typed=typed,
-            windows=self._windows(sheet, entries, result, verdict_of(one)),
+            windows=self._windows(sheet, entries | (held.get("maker") or {}), result, verdict_of(one)),
             checks=[(str(c.get("level", "")), self._check(c, held)) for c in result.get("checks", [])],
             makers=self._makers(sheet, held.get("maker") or {}),
             instrument=instrument_shown(held.get("instrument"), units),

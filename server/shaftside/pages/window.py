@@ -12,6 +12,7 @@ from markupsafe import Markup, escape
 
 LEFT, RIGHT = 24.0, 336.0
 WINDOW_SHARE = 0.46
+ONE_SIDED_SHARE = 0.66
 
 SIGNS = ("inside", "caution", "not_yet", "under", "over", "cannot_tell", "stop", "refused", "none", "open")
 
@@ -43,6 +44,9 @@ def lay(
     span = RIGHT - LEFT
     least, most = min(ends), max(ends)
     width = most - least if most > least else max(abs(most), 1e-12) * 0.3
+    if len(ends) == 1 and value is not None:  # a reading on the good side of its one limit stays on the drawing
+        room = most - value if low is None else value - least
+        width = max(width, room * WINDOW_SHARE / ONE_SIDED_SHARE)
     scale = span * WINDOW_SHARE / width
     origin = least - span * (1 - WINDOW_SHARE) / 2 / scale
     if low is None:
