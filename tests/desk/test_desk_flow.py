@@ -10,7 +10,7 @@ import re
 import pytest
 from fastapi.testclient import TestClient
 
-from shaftside.records import Actor
+from shaftside.records import Actor, JobQuery
 from shaftside.records.event import uuid7
 
 from .desk_plant import PASSWORD, Desk, heads, words
@@ -290,3 +290,34 @@ def test_the_administrator_sees_devices_and_ends_a_sign_in(desk: Desk) -> None:
     assert back.url.path == "/desk/devices"
     assert phone.get("/api/me").status_code == 401, "the phone has to sign in again"
     assert desk.as_("maud").get("/desk/devices").status_code == 403
+
+
+def test_the_working_speaks_in_labels(desk: Desk) -> None:
+    bundle = desk.rooms.handbooks.current.data["calc"]
+    names = {
+        line["name"] for sheet in bundle["sheets"].values() for line in [*sheet["lines"], *sheet["inputs"]]
+    }
+    raw = {name for name in names if "_" in name}
+    assert len(raw) > 50
+    for story in ("waiting_clean", "near_limit", "undersize_accepted"):
+        page = desk.as_("maud").get(f"/desk/jobs/{desk.examples[story]}/working").text
+        assert "<var>" in page
+        assert raw & set(re.findall(r"\w+", words(page))) == set()
+
+
+def test_windows_stand_in_the_units_of_what_was_typed(desk: Desk) -> None:
+    inch = next(
+        job
+        for job in desk.rooms.records.search(JobQuery(text="inch built", limit=100))
+        if "measure_shaft/sizes" in desk.rooms.records.job(job.job).state["readings"]
+    )
+    client = desk.as_("maud")
+    event = desk.rooms.records.job(inch.job).state["readings"]["measure_shaft/sizes"]["current"]
+
+    def card() -> str:
+        page = client.get(f"/desk/jobs/{inch.job}").text
+        return words(page[page.index(f'id="r-{event}"') :].split("</article>")[0])
+
+    assert re.search(r"limits [\d.]+ in to [\d.]+ in", card())
+    client.post("/desk/preferences", data={"units": "metric", "back": "/desk/"})
+    assert re.search(r"limits [\d.]+ mm to [\d.]+ mm", card())
