@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import argparse
+import os
 import signal
 import sys
 from pathlib import Path
@@ -68,6 +69,9 @@ def main(arguments: list[str] | None = None) -> int:
         return _run(said)
     except KeyboardInterrupt:
         print("Stopped.")
+        return 0
+    except BrokenPipeError:  # whoever read has read enough: `shaftside sheets | head`
+        os.dup2(os.open(os.devnull, os.O_WRONLY), sys.stdout.fileno())
         return 0
     except Exception as problem:
         if not _expected(problem):

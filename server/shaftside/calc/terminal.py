@@ -4,10 +4,15 @@ from __future__ import annotations
 
 import argparse
 import json
+import shutil
 import sys
+import textwrap
 from difflib import get_close_matches
 from pathlib import Path
 from typing import Any
+
+UNJUDGED = "no reading to judge"
+CERTAINTY = {"common_practice": "common practice, no source", "memory": "from memory", "secondary": "secondary source", "maker": "maker's value"}
 
 
 def add_parsers(verbs: Any) -> None:
@@ -86,12 +91,28 @@ def _compute(program: dict[str, Any], said: argparse.Namespace) -> int:
     else:
         for one in sheet.get("cautions") or []:
             print(f"{one['signal']}: {one['text']['en']}")
-        print(f"\n{sheet['title']['en']}: {result['verdict'].replace('_', ' ')}")
+        print(f"\n{sheet['title']['en']}: {UNJUDGED if result['verdict'] == 'none' else result['verdict'].replace('_', ' ')}")
         for line in ([refusal] if refusal else []) + checks:
             print(f"- {line}")
+        shown = {row["label"]: row["shown"] for row in rows}
+        heads = [one["label"]["en"] for name in sheet["results"] for one in sheet["lines"] if one["name"] == name]
         print()
+        for label in heads:
+            if label in shown:
+                print(f"  {label}: {shown[label]}")
+        print("\nWorking")
         for row in rows:
             kept = f" (the sheet itself gives {row['default']})" if row["default"] else ""
             source = f"{row['source']}: {said.document}" if row["certainty"] == "maker" and said.document else row["source"]
-            print(f"  {row['label']}: {row['shown']}{kept}\n      {row['formula']} = {row['put_in']}   [{source}; {row['certainty']}]")
+            sure = CERTAINTY.get(row["certainty"], row["certainty"])
+            print(f"  {row['label']}: {row['shown']}{kept}")
+            print(_wrapped(row["formula"], "      "))
+            print(_wrapped(f"= {row['put_in']}", "      "))
+            print(_wrapped(f"[{source}]" if sure in source else f"[{source}; {sure}]", "      "))
     return 1 if result["verdict"] in ("refused", "stop") else 0
+
+
+def _wrapped(text: str, indent: str) -> str:
+    """A line of the working, no wider than the terminal."""
+    width = max(60, min(110, shutil.get_terminal_size((100, 24)).columns))
+    return textwrap.fill(text, width, initial_indent=indent, subsequent_indent=f"{indent}  ", break_on_hyphens=False)

@@ -1,0 +1,101 @@
+"""The sheets in the terminal as a person meets them: README's commands as written, nonsense, a reader that stops early."""
+
+from __future__ import annotations
+
+import json
+import re
+import shlex
+import subprocess
+import sys
+from pathlib import Path
+
+import pytest
+
+ROOT = Path(__file__).resolve().parents[2]
+WRITTEN = re.findall(
+    r"^    \.venv/bin/shaftside ((?:compute|sheets).*)$",
+    (ROOT / "README.md").read_text(encoding="utf-8"),
+    re.MULTILINE,
+)
+
+
+def run(*words: str) -> subprocess.CompletedProcess[str]:
+    return subprocess.run(
+        [sys.executable, "-m", "shaftside", *words], capture_output=True, text=True, timeout=60
+    )
+
+
+def test_readmes_numbers_as_written() -> None:
+    assert len(WRITTEN) >= 3
+    for command in WRITTEN:
+        done = run(*shlex.split(command))
+        assert done.returncode == 0, done.stderr
+        assert not done.stderr
+
+
+def test_the_number_comes_before_its_working_and_the_cautions_before_both() -> None:
+    said = run("compute", "set_screw_torque", "screw=M10", "place=ring").stdout
+    plain = said.replace("\u00a0", " ")
+    # 27 N.m: the figure that set-screw tables for bearing rings print for M10 (common practice, no source)
+    places = [
+        plain.index(one) for one in ("DANGER", "Full torque: 27 N·m", "Working", "common practice, no source")
+    ]
+    assert places == sorted(places)
+    assert "no reading to judge" in said
+    assert max(len(line) for line in said.split("Working")[1].splitlines()) <= 110
+
+
+@pytest.mark.parametrize(
+    ("words", "says"),
+    [
+        (["compute", "nosuch"], "There are: cam_collar_screw"),
+        (["compute", "set_screw_torque", "screw=M7", "place=ring"], "not one of the choices"),
+        (["compute", "set_screw_torque", "screw=M10", "place=ring", "set_to=5 furlong"], "“5 furlong”"),
+        (["compute", "set_screw_torque", "screw=M10", "place=ring", "set_to=1e3 N.m"], "set_to"),
+        (["compute", "set_screw_torque", "M10"], "write name=value"),
+        (["compute", "set_screw_torque", "scrw=M10"], "screw"),
+        (
+            ["compute", "set_screw_torque", "screw=M10", "place=ring", "--maker", "target=5 N.m"],
+            "needs the document",
+        ),
+    ],
+)
+def test_nonsense_gets_a_sentence(words: list[str], says: str) -> None:
+    done = run(*words)
+    assert done.returncode == 2
+    assert says in done.stderr
+    assert "Traceback" not in done.stderr
+
+
+def test_a_refusal_says_why_and_is_not_a_success() -> None:
+    done = run(
+        "compute",
+        "cam_direction",
+        "rotation=clockwise",
+        "reversing=yes",
+        "stands_at=drive_end",
+        "collar_side=far_side",
+    )
+    assert done.returncode == 1
+    assert "not for a shaft that can turn both ways" in done.stdout
+    answer = json.loads(
+        run(
+            "compute",
+            "cam_direction",
+            "rotation=clockwise",
+            "reversing=yes",
+            "stands_at=drive_end",
+            "collar_side=far_side",
+            "--json",
+        ).stdout
+    )
+    assert answer["result"]["refusal"]["code"] == "not_for_this"
+
+
+def test_a_reader_that_stops_early_is_no_fault() -> None:
+    done = subprocess.run(
+        ["bash", "-c", f"{sys.executable} -m shaftside compute set_screw_torque screw=M10 place=ring | head -1; exit ${{PIPESTATUS[0]}}"],
+        capture_output=True, text=True, timeout=60,
+    )  # fmt: skip
+    assert done.returncode == 0
+    assert not done.stderr
