@@ -11,6 +11,7 @@ import pytest
 from demo_server import DemoServer
 from phone_kit import ARGS, CHROMIUM
 from playwright.sync_api import Browser, Page, Playwright, expect
+from real_server import PASSWORD, RealServer
 
 AXE = Path(__file__).resolve().parents[1] / "web/node_modules/axe-core/axe.min.js"
 RULES = "['wcag2a','wcag2aa','wcag21a','wcag21aa','wcag22aa','best-practice']"
@@ -182,12 +183,54 @@ def test_every_page_is_accessible_and_fits(desk: Open, scheme: str, width: int) 
         for key, real in found.items():
             path = path.replace(key, real)
         page.goto(path)
-        page.evaluate(AXE.read_text(encoding="utf-8"))
-        said = page.evaluate(f"axe.run(document, {{runOnly: {RULES}, resultTypes: ['violations']}})")
-        wrong += [
-            f"{path}: {one['id']}: {[node['html'][:90] for node in one['nodes']][:2]}"
-            for one in said["violations"]
-        ]
-        wide = page.evaluate("document.documentElement.scrollWidth")
-        wrong += [f"{path}: {wide} px wide"] if wide > width else []
+        wrong += look(page, path, width)
     assert wrong == []
+
+
+def look(page: Page, name: str, width: int) -> list[str]:
+    """What axe finds wrong with a page, and whether it is wider than the screen."""
+    page.evaluate(AXE.read_text(encoding="utf-8"))
+    said = page.evaluate(f"axe.run(document, {{runOnly: {RULES}, resultTypes: ['violations']}})")
+    wrong = [
+        f"{name}: {one['id']}: {[node['html'][:90] for node in one['nodes']][:2]}"
+        for one in said["violations"]
+    ]
+    wide = page.evaluate("document.documentElement.scrollWidth")
+    return wrong + ([f"{name}: {wide} px wide"] if wide > width else [])
+
+
+@pytest.mark.skipif(not AXE.exists(), reason="needs axe-core: npm ci in tests/web")
+@pytest.mark.parametrize("scheme", ["light", "dark"])
+def test_the_administrator_invites_and_ends_a_sign_in(browser: Browser, tmp_path: Path, scheme: str) -> None:
+    with RealServer(tmp_path) as real:
+        for width in (1280, 390):
+            context = browser.new_context(
+                base_url=real.address, bypass_csp=True, color_scheme="dark" if scheme == "dark" else "light",
+                viewport={"width": width, "height": 800},
+            )  # fmt: skip
+            page = context.new_page()
+            page.goto("/desk/")
+            wrong = look(page, "sign-in", width)
+            page.get_by_label("Sign-in name").fill("ada")
+            page.get_by_label("Password").fill(PASSWORD)
+            page.get_by_role("button", name="Sign in").click()
+            wrong += look(page, "an empty desk", width)
+            page.get_by_role("link", name="People").click()
+            page.get_by_label("Name", exact=False).fill("Pia Invented")
+            page.get_by_role("button", name="Make an invitation").click()
+            wrong += look(page, "people", width)
+            link = page.locator("code.link").inner_text()
+            page.get_by_role("link", name="Devices and sign-ins").click()
+            wrong += look(page, "devices", width)
+            before = page.get_by_role("button", name="sign-in of Lena Brandt").count()
+            if width == 1280:
+                page.get_by_role("button", name="sign-in of Lena Brandt").click()
+                expect(page.get_by_role("status")).to_contain_text("That sign-in is ended.")
+                assert before == 1
+                assert real.lead.get("/api/me").status_code == 401
+            page.get_by_role("button", name="Sign out").click()
+            page.goto(link)
+            expect(page.get_by_role("heading", name="Welcome, Pia Invented")).to_be_visible()
+            wrong += look(page, "invitation", width)
+            context.close()
+            assert wrong == []
