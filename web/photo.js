@@ -20,9 +20,3 @@ export async function makePhoto(file) {
   const sha256 = await sha256Hex(await blob.arrayBuffer());
   return { sha256, blob, bytes: blob.size, type: "image/jpeg", sent: false, taken: new Date().toISOString() };
 }
-
-/** Share of the phone's room for this app that is used, 0..1, or null where the browser does not say. */
-export async function roomUsed() {
-  const told = await navigator.storage?.estimate?.();
-  return told?.quota ? (told.usage ?? 0) / told.quota : null;
-}

@@ -337,38 +337,3 @@ export function reducePosition(kept) {
   state.retired = retired ? { ...who(retired, marks), reason: retired.body.reason } : null;
   return state;
 }
-
-/**
- * The state of one failure report: its last wording and everything added to it.
- * @param {Kept[]} kept
- * @returns {State}
- */
-export function reduceFailure(kept) {
-  const { marks, state } = read(kept, "failure");
-  const reported = of(marks, "failure_reported");
-  const body = last(latest(reported))?.body ?? {};
-  for (const name of ["position", "found_on", "stopped_at", "text", "appearance", "running_h"]) {
-    state[name] = body[name] ?? null;
-  }
-  state.reported = reported.map((one) => who(one, marks));
-  state.by = reported[0]?.event.actor ?? null;
-  state.at = reported[0]?.event.wall ?? null;
-  return state;
-}
-
-/**
- * The state of one person: name, roles, whether the person may still sign in.
- * @param {Kept[]} kept
- * @returns {State}
- */
-export function reducePerson(kept) {
-  const { marks, state } = read(kept, "person");
-  Object.assign(state, { name: null, roles: [], disabled: false });
-  for (const node of of(marks, "person_added", "roles_changed", "person_disabled", "person_enabled")) {
-    if (node.kind === "person_added") state.name = node.body.name;
-    if (node.kind === "person_added" || node.kind === "roles_changed") {
-      state.roles = [...node.body.roles].sort();
-    } else state.disabled = node.kind === "person_disabled";
-  }
-  return state;
-}

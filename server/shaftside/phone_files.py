@@ -30,7 +30,7 @@ TYPES = {
 NOT_SERVED = {"vendor.toml", "vendor.lock.json"}
 NOT_LISTED = {"sw.js"}
 LISTED_HASH = 32  # figures of SHA-256 that the worker checks: 128 bits tell a damaged file as surely as 256
-SQUEEZED_LEAST = 600  # bytes; below that a packet is a packet
+SQUEEZED_LEAST = 200  # bytes; below that the packing is as long as what it saves
 WORKER_POLICY = "default-src 'none'; script-src 'self'; connect-src 'self'"
 _IMPORT_MAP = re.compile(r'<script type="importmap">(.*?)</script>', re.DOTALL)
 

@@ -39,8 +39,12 @@ _REGEX = re.compile(r"/(?:[^/\\\[\n]|\\.|\[(?:[^\]\\\n]|\\.)*\])+/[a-z]*")
 _SPACED = re.compile(
     r" ?([{}()\[\];,=<>?:&|!*]+) ?"
 )  # no two of these with a space between are one token without it
+_SUM = re.compile(r"(?<![+-]) ?([+-]) ?(?![+-])")  # but `a + +b` is not `a++b`
+_CLEAR = frozenset("{}\"'`")  # no token goes over one of these
+_CLEAR_AFTER = _CLEAR | frozenset("([,; ")
 _OPEN_END = frozenset("{([,;=?:&|>")
 _GOES_ON = ("}", ")", "]", "? ", ": ", "&& ", "|| ", "?? ")
+_MEMBER = re.compile(r"\.[A-Za-z_$]")
 _PLAIN = re.compile(r"[^\"'`/{}\n]+")
 
 
@@ -101,10 +105,20 @@ class _Scanner:
             else:
                 found = _PLAIN.match(text, self.at)
                 assert found is not None
-                self.line.append(_SPACED.sub(r"\1", found.group()))
                 self.at = found.end()
+                self._plain(found.group())
         if inner:
             raise NotUnderstood("a template's ${ is not closed")
+
+    def _plain(self, code: str) -> None:
+        """Names, numbers and signs, without the spaces that part nothing."""
+        code = _SUM.sub(r"\1", _SPACED.sub(r"\1", code))
+        if self.line and self.line[-1][-1] in _CLEAR_AFTER:
+            code = code.removeprefix(" ")
+        if self.text[self.at : self.at + 1] in _CLEAR:
+            code = code.removesuffix(" ")
+        if code:
+            self.line.append(code)
 
     def _put(self, char: str) -> None:
         self.line.append(char)
@@ -127,7 +141,7 @@ class _Scanner:
             self.line.append(comment)
         elif "\n" in comment:
             self._end_line()
-        else:
+        elif self.line and self.line[-1][-1] not in _CLEAR_AFTER:
             self.line.append(" ")
 
     def _template(self) -> None:
@@ -177,7 +191,10 @@ class _Scanner:
             self.out
             and self.out[-1] == "\n"
             and not isinstance(pieces[0], _Kept)
-            and pieces[0].startswith(_GOES_ON)
+            and (
+                pieces[0].startswith(_GOES_ON)
+                or (_MEMBER.match(pieces[0]) and not self.out[-2][-1].isdigit())
+            )
         ):
             self.out.pop()
         self.out += pieces

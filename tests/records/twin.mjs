@@ -2,7 +2,7 @@
 import { createInterface } from "node:readline";
 import { canonical, hashOf, nfc, sha256Hex } from "../../web/canonical.js";
 import { progress } from "../../web/progress.js";
-import { reduceFailure, reduceJob, reducePerson, reducePosition } from "../../web/state.js";
+import { reduceJob, reducePosition } from "../../web/state.js";
 
 const does = {
   canonical: async ([value]) => [canonical(value), await hashOf(value)],
@@ -15,8 +15,6 @@ const does = {
   nfc: ([value]) => nfc(value),
   job: ([kept]) => reduceJob(kept),
   position: ([kept]) => reducePosition(kept),
-  failure: ([kept]) => reduceFailure(kept),
-  person: ([kept]) => reducePerson(kept),
   progress: ([procedure, facts, kept]) => progress(procedure, facts, reduceJob(kept)),
 };
 

@@ -32,6 +32,11 @@ AWKWARD = [
     "const w = a ? .5 : -.5, y = a?.b ?? c?.[0]\n",
     "const z = async () => { for await (const a of b) yield_(a) }\n",
     "x = a < ! --b\n",
+    "a + +b; a - -b; a++ + b; a-- - b; a + ++b; a +/*x*/+b; a -/*x*/ -b; 1 + .5; 0x1e + 5; 'a' + b + `c` + +d\n",
+    "const n = 1\n.toFixed(2)\nconst m = b\n.c\nconst l = [\n...d]\nreturn_\n?.e\n",
+    "if ('a' in b) typeof 'c'; else { throw `d` } for (const e of 'f') g(e)\n",
+    "f((/* a */ b, /** @type {c} */ d) => /* e */ ({}) /* f */ instanceof /* g */ h)\n",
+    "import { a as b } from 'c'\nexport { b as 'd' }\nclass E extends F { static #g = 'h'; get i() { return 'j' } }\n",
     'const html_ = html`<p class="a  b">\n   ${items.map((i) => html`<li>${i}</li>`)} \\` // </p>`\n',
 ]
 
