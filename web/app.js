@@ -16,7 +16,8 @@ import { Sync } from "./sync.js";
 import { language, system, t } from "./text/say.js";
 import { guideScreen, sheetScreen } from "./views/guide.js";
 import { homeScreen } from "./views/home.js";
-import { isOpen, jobScreen, missingJob } from "./views/job.js";
+import { isOpen } from "./job.js";
+import { jobScreen, missingJob } from "./views/job.js";
 import { peopleScreen } from "./views/people.js";
 import { photoScreen } from "./views/photo.js";
 import { positionForm, positionScreen, positionsScreen, startScreen } from "./views/positions.js";
@@ -222,7 +223,7 @@ function view(phone) {
   if (room === "position" && id) return positionScreen(phone, id);
   if (room === "new") return positionForm(phone, null);
   if (room === "edit" && id) return positionForm(phone, id);
-  if (room === "start" && id && part) return startScreen(phone, id, part);
+  if (room === "start" && id && part) return startScreen(phone, id, part, step);
   if (room === "settings") return settingsScreen(phone);
   if (room === "sending") return sendingScreen(phone);
   if (room === "photo" && id) return photoScreen(phone, id);

@@ -24,6 +24,13 @@ export function openJob(phone, id) {
 /** Whether work on a job goes on. @param {any} state */
 export const isOpen = (state) => state.status === "open" || state.status === "returned";
 
+/** Whether work that comes due later is not yet said to be done. @param {any} state */
+export const isDue = (state) =>
+  state.outstanding.some(
+    (/** @type {any} */ one) =>
+      !state.follow_ups_done.some((/** @type {any} */ done) => done.follow_up === one.follow_up),
+  );
+
 /** Every reading of one place of a step, oldest first. @param {any} state @param {string} step @param {string} reading @returns {any[]} */
 export function taken(state, step, reading) {
   return state.readings?.[`${step}/${reading}`]?.all ?? [];

@@ -36,6 +36,7 @@ STEPS = [
     {"step": "note", "phase": "prepare", "do": text("Write down what you see."), "needs": [], "not_applicable": "reason",
      "readings": [{"reading": "seen", "label": text("What you see"), "kind": "text", "required": True}]},
 ]
+LATER = [{"follow_up": f"look_{n}", "title": text(f"Look at the lock, {n}"), "why": text("Locked out."), "after": {"running_h": n}} for n in (24, 168)]
 BUNDLE: dict[str, Any] = {
     "format": 1,
     "languages": ["en"],
@@ -44,7 +45,7 @@ BUNDLE: dict[str, Any] = {
                "choices": [{"word": "ring_set_screws", "label": text("Set screws")}]}],
     "methods": {"ring_set_screws": {"title": text("Set screws")}},
     "procedures": {"ring_set_screws_mount": {"procedure": "ring_set_screws_mount", "method": "ring_set_screws", "work": "mount",
-                   "title": text("Mount"), "source": {"text": "none", "certainty": "common_practice"}, "cautions": [], "steps": STEPS, "follow_ups": []}},
+                   "title": text("Mount"), "source": {"text": "none", "certainty": "common_practice"}, "cautions": [], "steps": STEPS, "follow_ups": LATER}},
 }
 
 

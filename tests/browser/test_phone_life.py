@@ -168,3 +168,42 @@ def test_a_second_tap_does_not_act_on_the_next_screen(phone: PhoneApp) -> None:
         phone.page.wait_for_timeout(120)
     kinds = [event["kind"] for event in phone.events()]
     assert kinds.count("step_done") == 1
+
+
+def test_later_work_is_said_to_be_done_or_started_as_its_own_job(phone: PhoneApp) -> None:
+    """From a completed job: one look recorded with its note, the other begun as a job that is made safe anew."""
+    make_job(phone)
+    job = phone.page.url.split("/job/")[1].split("/")[0]
+    phone.tap("text=Done, next step")
+    phone.page.fill(".reading textarea", "All well.")
+    phone.tap(".foot .primary")
+    phone.page.wait_for_timeout(500)
+    phone.go(f"job/{job}")
+    phone.tap("text=Complete the job")
+    looks = phone.page.locator("section.told > div")
+    expect(looks).to_have_count(2)
+    looks.first.get_by_text("Record as done").click()
+    phone.page.click("text=Save as done")
+    expect(phone.page.locator("[role=alert]")).to_have_text("Write a few words first.")
+    assert "follow_up_done" not in [event["kind"] for event in phone.events()]
+    phone.page.fill("#panel-text", "Tab bent in, line unbroken.")
+    phone.page.click("text=Save as done")
+    expect(looks.first).to_contain_text("Done, Mika")
+    expect(looks.first).to_contain_text("Tab bent in, line unbroken.")
+    assert looks.first.get_by_text("Record as done").count() == 0
+    last = phone.events()[-1]
+    assert (last["kind"], last["record"]) == ("follow_up_done", job)
+    assert last["body"] == {"follow_up": "look_24", "note": "Tab bent in, line unbroken."}
+
+    phone.go("positions")
+    phone.page.click("a.card")
+    phone.page.click("text=Later work is due here")
+    looks.last.get_by_text("Start as a job of its own").click()
+    phone.tap("text=I have read this")
+    expect(phone.page.locator("#step-title")).to_have_text("Lock every isolator.")
+    began = phone.events()[-1]
+    assert (began["kind"], began["body"]["parent_job"]) == ("job_started", job)
+    assert began["record"] != job
+    phone.go(f"job/{began['record']}")
+    phone.page.click("text=The job before this one")
+    expect(looks).to_have_count(2)

@@ -1,8 +1,8 @@
 // A job as a whole: what it is, what blocks it, its steps, and completing it.
 import { html, nothing } from "lit-html";
 import { completeJob } from "../acts.js";
-import { isOpen } from "../job.js";
 import { t, when, words } from "../text/say.js";
+import { later, laterFoot } from "./later.js";
 import { pairs, screen, signal, told } from "./parts.js";
 
 /** @typedef {import("../app.js").Phone} Phone @typedef {import("../job.js").Job} Job */
@@ -25,9 +25,10 @@ export function jobScreen(phone, job) {
     ${done === 0 ? opening(procedure) : nothing}
     ${phone.offline.newer.value ? told(t("update.waits")) : nothing}
     <p class="strong">${t(`job.${state.status}`)} · ${t("job.done_of", { n: done, of: job.steps.length })}</p>
+    ${state.parent_job ? html`<a class="word" href=${`#/job/${state.parent_job}`}>${t("later.parent")}</a>` : nothing}
     ${returned(phone, state)}
     ${zeroEnergy(phone, state)}
-    ${outstanding(state)}
+    ${later(phone, job)}
     ${work && next ? nothing : blockers(job)}
     <details ?open=${done > 0}><summary>${t("job.steps")}</summary>${list(job)}</details>
     ${work ? blockersOnceDone(job, next) : nothing}
@@ -43,7 +44,7 @@ export function jobScreen(phone, job) {
             phone.say(t("job.completed_said"));
           })}>${t("job.complete")}</button>`
       : nothing;
-  const foot = work ? (progress.can_complete ? complete : go) : null;
+  const foot = work ? (progress.can_complete ? complete : go) : laterFoot(phone, job);
   return screen(phone, { title, under, back: "", bar: bar(job), page, foot: foot === nothing ? null : foot });
 }
 
@@ -67,17 +68,6 @@ function returned(phone, state) {
     t("job.returned_because", { who: phone.nameOf(last?.by), reason: last?.reason ?? last?.body?.reason ?? "" }),
     "care",
   );
-}
-
-/** What comes due later; it does not hold this job up. @param {any} state */
-function outstanding(state) {
-  if (!state.outstanding?.length) return nothing;
-  return html`<div class="told">
-    <p class="strong">${t("job.outstanding")}</p>
-    <ul>${state.outstanding.map((/** @type {any} */ one) => {
-      const done = state.follow_ups_done?.some((/** @type {any} */ other) => other.follow_up === one.follow_up);
-      return html`<li>${words(one.title)}, ${t("job.after_running", { n: one.after?.running_h ?? 0 })}${done ? ` · ${t("status.done")}` : ""}</li>`;
-    })}</ul></div>`;
 }
 
 /** Who proved zero energy, how, when. Never more than that. @param {Phone} phone @param {any} state */
@@ -144,5 +134,3 @@ export function missingJob(phone, id) {
     page: html`<p>${t(state ? "job.no_handbook" : "job.not_here")}</p>`,
   });
 }
-
-export { isOpen };

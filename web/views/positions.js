@@ -2,7 +2,7 @@
 import { html, nothing } from "lit-html";
 import { keyed } from "lit-html/directives/keyed.js";
 import { describePosition, startJob } from "../acts.js";
-import { isOpen } from "../job.js";
+import { isDue, isOpen } from "../job.js";
 import { asks, singleProblems, sheetsWithMaker } from "../judge.js";
 import { t, words } from "../text/say.js";
 import { field, plain } from "./fields.js";
@@ -60,13 +60,13 @@ export function positionScreen(phone, id) {
     .ids("job")
     .map((job) => ({ id: job, state: phone.journal.job(job) }))
     .filter((job) => job.state.started && job.state.position === id);
-  const running = jobs.filter((job) => isOpen(job.state));
+  const running = jobs.filter((job) => isOpen(job.state) || isDue(job.state));
   const can = (/** @type {string} */ work) => bundle.procedures[`${method}_${work}`];
   const rows = bundle.facts
     .filter((/** @type {any} */ fact) => state.facts?.[fact.name] !== undefined)
     .map((/** @type {any} */ fact) => [words(fact.label), phone.entryText(bundle.calc, state.facts[fact.name], fact)]);
   const page = html`
-    ${running.map((job) => html`<a class="card" href=${`#/job/${job.id}`}><b>${t("position.open_job")}</b><span>${jobTitles(job.state, phone.handbook.get(job.state.bundle))[1]}</span></a>`)}
+    ${running.map((job) => html`<a class="card" href=${`#/job/${job.id}`}><b>${t(isOpen(job.state) ? "position.open_job" : "later.due")}</b><span>${jobTitles(job.state, phone.handbook.get(job.state.bundle))[1]}</span></a>`)}
     ${pairs(rows)}
     ${Object.entries(state.maker ?? {}).length ? html`<h2>${t("maker.title")}</h2>${pairs(Object.entries(state.maker).map(([line, one]) => [phone.lineName(bundle, line), html`${one.typed} ${one.unit} · ${one.document} ${one.revision ?? ""}`]))}` : nothing}
     <div class="words"><a class="word" href=${`#/edit/${id}`}>${t("position.change")}</a></div>`;
@@ -88,26 +88,28 @@ export function positionScreen(phone, id) {
   });
 }
 
-/** Cautions and deference first; then the start. @param {Phone} phone @param {string} id @param {string} work */
-export function startScreen(phone, id, work) {
+/** Cautions and deference first; then the start. @param {Phone} phone @param {string} id @param {string} work
+ * @param {string} [parent] the job that this one follows */
+export function startScreen(phone, id, work, parent) {
+  const back = parent ? `job/${parent}` : `position/${id}`;
   const state = phone.journal.position(id);
   const bundle = phone.handbook.get(phone.handbook.current.value);
   const procedureId = `${state?.facts?.locking_method?.word}_${work}`;
   const procedure = bundle?.procedures?.[procedureId];
   if (!procedure)
-    return screen(phone, { title: t("job.title"), back: `position/${id}`, page: html`<p>${t("job.no_handbook")}</p>` });
+    return screen(phone, { title: t("job.title"), back, page: html`<p>${t("job.no_handbook")}</p>` });
   const page = html`${opening(procedure)}
     <p class="small soft">${words(procedure.title)} · ${procedure.source?.text ? words(procedure.source.text) : ""}</p>`;
   const start = () =>
     phone.doing(async () => {
-      const job = await startJob(phone, { id, state }, procedureId, procedure);
+      const job = await startJob(phone, { id, state }, procedureId, procedure, parent);
       const [first] = procedure.steps;
       phone.route.go(`job/${job}/step/${first.step}`, true);
     });
   return screen(phone, {
     title: `${state.machine.name}, ${state.name}`,
     under: t(`work.${work}`),
-    back: `position/${id}`,
+    back,
     page,
     foot: html`<button class="primary" ?disabled=${phone.busy.value} @click=${start}>${t("job.start")}</button>`,
   });
