@@ -26,9 +26,15 @@ export class People {
 
   /** Online, once a person on this phone. @param {string} login @param {string} password */
   async signIn(login, password) {
-    const device = await this.store.meta("device");
-    const response = await ask("/api/sign-in", {
-      json: { login, password, device_id: device, device_name: phoneName() },
+    const send = async () =>
+      ask("/api/sign-in", {
+        json: { login, password, device_id: await this.store.meta("device"), device_name: phoneName() },
+      });
+    const response = await send().catch(async (error) => {
+      // The cookie that proves this device is lost: come in as a new one, with everything that is unsent.
+      if (error.code !== "device_unproved") throw error;
+      await this.store.newDevice(crypto.randomUUID());
+      return send();
     });
     const said = await response.json();
     const person = { id: said.person.id, name: said.person.name, login, roles: said.person.roles };

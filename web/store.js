@@ -104,6 +104,19 @@ export class Store {
     });
   }
 
+  /** This phone goes on as another device. What is unsent keeps the old device's name, its order, and goes first.
+   * @param {string} device */
+  async newDevice(device) {
+    await this.write(["outbox", "meta"], async (tx) => {
+      const outbox = tx.objectStore("outbox");
+      const rows = await outbox.getAll();
+      await outbox.clear();
+      for (const row of rows) await outbox.add({ ...row, seq: row.seq - 1e9 });
+      await tx.objectStore("meta").put({ key: "device", value: device });
+      await tx.objectStore("meta").delete("chain");
+    });
+  }
+
   /** What one exchange brought, in one transaction: acknowledgements, others' events, and the new cursor.
    * An outbox row goes only when the server names the same hash that this phone holds.
    * @param {{id: string, hash: string, outcome: string, code?: string, reason?: string}[]} acks
@@ -118,6 +131,7 @@ export class Store {
       /** @type {Notice[]} */
       const notices = [];
       let removed = 0;
+      const places = new Map((await outbox.getAll()).map((row) => [row.id, row.seq]));
       for (const ack of acks) {
         /** @type {KeptEvent | undefined} */
         const kept = await events.get(ack.id);
@@ -128,8 +142,8 @@ export class Store {
         }
         if (ack.outcome === "waiting") continue;
         await events.put({ ...kept, outcome: ack.outcome, code: ack.code, reason: ack.reason });
-        if (await outbox.get(kept.event.seq)) {
-          await outbox.delete(kept.event.seq);
+        if (places.has(ack.id)) {
+          await outbox.delete(places.get(ack.id));
           removed += 1;
         }
         if (ack.outcome !== "kept") {

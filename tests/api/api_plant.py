@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from dataclasses import dataclass
+from dataclasses import dataclass, field
 
 from fastapi.testclient import TestClient
 
@@ -25,10 +25,13 @@ class Plant:
     rooms: Rooms
     app: object
     people: dict[str, str]
+    proofs: dict[str, str] = field(default_factory=dict)  # what proves each role's device
 
     def client(self, role: str | None = None) -> TestClient:
         client = TestClient(self.app, base_url=BASE, raise_server_exceptions=False, follow_redirects=False)  # type: ignore[arg-type]
         if role:
+            if role in self.proofs:
+                client.cookies.set("shaftside-device", self.proofs[role], domain="127.0.0.1", path="/")
             said = client.post(
                 "/api/sign-in",
                 json={
@@ -39,4 +42,5 @@ class Plant:
                 },
             )
             assert said.status_code == 200, said.text
+            self.proofs[role] = said.cookies["shaftside-device"]
         return client

@@ -2,6 +2,7 @@ import assert from "node:assert/strict";
 import test from "node:test";
 import fc from "fast-check";
 import { hashOf } from "../../web/canonical.js";
+import { People } from "../../web/people.js";
 import { FullPhone } from "../../web/store.js";
 import { phone, Server } from "./phone_kit.mjs";
 
@@ -178,4 +179,60 @@ test("after any faults, three phones and the server hold the same events", async
     ),
     { numRuns: 25 },
   );
+});
+
+test("as a new device, what was unsent keeps the old name and order, goes first and is taken away by its own id", async () => {
+  const one = await phone();
+  const old = await one.store.meta("device");
+  await one.journal.write(note("one"));
+  await one.journal.write(note("two"));
+  const fresh = crypto.randomUUID();
+  await one.store.newDevice(fresh);
+  const third = await one.journal.write(note("three"));
+  assert.deepEqual([third.event.device, third.event.seq, third.event.previous], [fresh, 1, null]);
+  const unsent = await one.store.unsent(100);
+  assert.deepEqual(
+    unsent.map((kept) => [kept.event.body.text, kept.event.device]),
+    [
+      ["one", old],
+      ["two", old],
+      ["three", fresh],
+    ],
+  );
+  const acks = unsent.slice(0, 2).map((kept) => ({ id: kept.id, hash: kept.hash, outcome: "claimed", reason: "r" }));
+  assert.equal((await one.store.keepExchange(acks, [], "c1")).removed, 2);
+  assert.deepEqual(
+    (await one.store.unsent(100)).map((kept) => kept.id),
+    [third.id],
+  );
+});
+
+test("a sign-in refused for want of the device's proof comes in as a new device", async () => {
+  const one = await phone();
+  const old = await one.store.meta("device");
+  await one.journal.write(note("unsent"));
+  Object.defineProperty(globalThis, "navigator", { value: { userAgent: "" }, configurable: true });
+  const real = globalThis.fetch;
+  /** @type {string[]} */
+  const tried = [];
+  globalThis.fetch = /** @type {any} */ (
+    async (/** @type {string} */ _path, /** @type {any} */ how) => {
+      tried.push(JSON.parse(how.body).device_id);
+      if (tried.length === 1)
+        return new Response(JSON.stringify({ error: { code: "device_unproved", message: "m" } }), { status: 409 });
+      return new Response(JSON.stringify({ person: { id: "p", name: "Pia", roles: [] } }));
+    }
+  );
+  try {
+    const people = new People(one.store);
+    await people.load();
+    await people.signIn("pia", "a long password");
+    assert.equal(people.acting?.name, "Pia");
+  } finally {
+    globalThis.fetch = real;
+  }
+  assert.equal(tried[0], old);
+  assert.notEqual(tried[1], old);
+  assert.equal(await one.store.meta("device"), tried[1]);
+  assert.equal((await one.store.unsent(100)).length, 1);
 });

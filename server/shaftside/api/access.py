@@ -9,8 +9,17 @@ from pydantic import Field
 
 from shaftside import __version__
 from shaftside.api.shape import Strict
-from shaftside.people import Session
-from shaftside.people.guard import address_of, give_cookie, people_of, signed_in, take_cookie, token_of
+from shaftside.people import Session, proof
+from shaftside.people.guard import (
+    address_of,
+    device_secret,
+    give_cookie,
+    give_device,
+    people_of,
+    signed_in,
+    take_cookie,
+    token_of,
+)
 
 router = APIRouter(prefix="/api", tags=["access"])
 UUID = r"^[0-9a-f]{8}(-[0-9a-f]{4}){3}-[0-9a-f]{12}$"
@@ -41,11 +50,13 @@ class SignIn(Strict):
 
 @router.post("/sign-in")
 async def sign_in(request: Request, response: Response, body: SignIn) -> dict[str, Any]:
-    """Open a sign-in on this device."""
+    """Open a sign-in on this device. A device that was here before must show the secret it was given."""
+    secret = proof.new_secret(device_secret(request))
     token, session = await people_of(request).sign_in(
-        body.login, body.password, body.device_id, body.device_name, address_of(request)
+        body.login, body.password, body.device_id, body.device_name, address_of(request), secret
     )
     give_cookie(request, response, token)
+    give_device(request, response, secret)
     return _said(session)
 
 

@@ -10,8 +10,8 @@ from pydantic import Field
 
 from shaftside.api.shape import Strict, ready
 from shaftside.errors import ShaftsideError
-from shaftside.people import Session
-from shaftside.people.guard import people_of, signed_in
+from shaftside.people import Session, proof
+from shaftside.people.guard import device_secret, people_of, signed_in
 from shaftside.records import DeviceSession, Push
 
 router = APIRouter(prefix="/api", tags=["sync"])
@@ -37,7 +37,9 @@ async def exchange(request: Request, sent: Sent, session: Annotated[Session, Dep
             "This sign-in belongs to another device. Sign in on this one.",
             field="device",
         )
-    known = await asyncio.to_thread(people_of(request).known_on, session.device_id)
+    people = people_of(request)
+    await asyncio.to_thread(proof.check, people.database, session.device_id, device_secret(request))
+    known = await asyncio.to_thread(people.known_on, session.device_id)
     who = DeviceSession(session.person_id, session.device_id, session.roles, known)
     answer = await request.app.state.records.exchange(
         Push(sent.device, sent.cursor, sent.events, sent.limit), who

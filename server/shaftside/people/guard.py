@@ -38,6 +38,24 @@ def take_cookie(request: Request, answer: Response) -> None:
     )
 
 
+def device_cookie(request: Request) -> str:
+    """The name of the cookie that proves the device; it outlives every sign-in."""
+    return cookie_name(request) + "-device"
+
+
+def device_secret(request: Request) -> str | None:
+    """What a browser shows to prove which device it is."""
+    return request.cookies.get(device_cookie(request))
+
+
+def give_device(request: Request, answer: Response, secret: str) -> None:
+    """Put a device's secret into the browser, for as long as browsers keep one; renewed at each sign-in."""
+    answer.set_cookie(
+        device_cookie(request), secret, max_age=400 * 86_400, path="/",
+        secure=request.url.scheme == "https", httponly=True, samesite="lax",
+    )  # fmt: skip
+
+
 def token_of(request: Request) -> str | None:
     """The secret that came with a request."""
     return request.cookies.get(cookie_name(request))

@@ -2,7 +2,6 @@
 
 from __future__ import annotations
 
-import hashlib
 import re
 import secrets
 import uuid
@@ -18,6 +17,7 @@ from shaftside.errors import ShaftsideError
 from shaftside.people import passwords
 from shaftside.people.model import ROLES, Listed, OpenSignIn, Session
 from shaftside.people.pace import Pace
+from shaftside.people.proof import digest, enter
 from shaftside.people.tables import DevicePersonRow, DeviceRow, InvitationRow, PersonRow, SignInRow
 
 IDLE = timedelta(hours=12)  # a shift and its overlap
@@ -28,10 +28,6 @@ ID = re.compile(r"^[0-9a-f]{8}(-[0-9a-f]{4}){3}-[0-9a-f]{12}$")
 LOGIN = re.compile(r"^[a-z0-9][a-z0-9._@-]{1,63}$")
 
 Tell = Callable[[str, str, dict[str, Any], str], Awaitable[None]]
-
-
-def _digest(token: str) -> str:
-    return hashlib.sha256(token.encode()).hexdigest()
 
 
 def _iso(at: datetime) -> str:
@@ -102,7 +98,7 @@ class People:
     def new_setup_code(self) -> str:
         """A one-time code, good for 15 minutes, that makes the first administrator."""
         code = secrets.token_hex(5).upper()
-        self._setup = (_digest(code), self.clock() + SETUP)
+        self._setup = (digest(code), self.clock() + SETUP)
         return code
 
     async def setup(self, code: str, name: str, login: str, password: str, address: str = "") -> str:
@@ -114,7 +110,7 @@ class People:
         if (
             held is None
             or self.clock() > held[1]
-            or not secrets.compare_digest(_digest(code.strip().upper()), held[0])
+            or not secrets.compare_digest(digest(code.strip().upper()), held[0])
         ):
             self.by_address.failed(f"setup {address}")
             raise ShaftsideError(
@@ -220,14 +216,14 @@ class People:
         """Add a person and make the invitation's token, shown once. Good for 7 days, for one use."""
         person = await self.add(name, roles, by=by)
         token = secrets.token_urlsafe(32)
-        row = InvitationRow(token_hash=_digest(token), person=person, expires_at=_iso(self.clock() + INVITED))
+        row = InvitationRow(token_hash=digest(token), person=person, expires_at=_iso(self.clock() + INVITED))
         await self.database.write(lambda db: db.add(row))
         return token
 
     def invited(self, token: str) -> str:
         """The name of whom a token invites. Raises not_found when it is used, run out or wrong."""
         with self.database.read() as db:
-            row = db.get(InvitationRow, _digest(token))
+            row = db.get(InvitationRow, digest(token))
             person = db.get(PersonRow, row.person) if row and row.expires_at > _iso(self.clock()) else None
             if person is None:
                 raise ShaftsideError(
@@ -245,7 +241,7 @@ class People:
         kept = await passwords.make_hash(password)
 
         def change(db: Db) -> str:
-            row = db.get(InvitationRow, _digest(token))
+            row = db.get(InvitationRow, digest(token))
             if row is None:
                 raise ShaftsideError(404, "invitation_gone", "This invitation is used already.")
             if db.exec(select(PersonRow).where(PersonRow.login == login)).first():
@@ -263,9 +259,15 @@ class People:
     # sign-ins
 
     async def sign_in(
-        self, login: str, password: str, device: str | None, device_name: str, address: str = ""
+        self,
+        login: str,
+        password: str,
+        device: str | None,
+        device_name: str,
+        address: str = "",
+        secret: str | None = None,
     ) -> tuple[str, Session]:
-        """Check and open a sign-in: (the secret token for the cookie, the session). Raises 401, 429."""
+        """Check and open a sign-in: (the secret token for the cookie, the session). Raises 401, 409, 429."""
         login = login.strip().lower()
         self.by_login.check(login)
         self.by_address.check(address)
@@ -279,23 +281,21 @@ class People:
             raise ShaftsideError(401, "sign_in_wrong", "The sign-in name or the password is wrong.")
         self.by_login.passed(login)
         self.by_address.take_back(address)
-        return await self.open(person, device, device_name)
+        return await self.open(person, device, device_name, secret)
 
-    async def open(self, person: str, device: str | None, device_name: str) -> tuple[str, Session]:
-        """Open a sign-in for a person who has proved who they are."""
+    async def open(
+        self, person: str, device: str | None, device_name: str, secret: str | None = None
+    ) -> tuple[str, Session]:
+        """Open a sign-in for a person who has proved who they are. secret: what proves the device."""
         if device is not None and not ID.match(device):
             raise ShaftsideError(422, "bad_device", "The device's id is not a UUID.", field="device_id")
         token, now, place = secrets.token_urlsafe(32), _iso(self.clock()), device or str(uuid.uuid4())
 
         def change(db: Db) -> Session:
             row = self._person(db, person)
-            if db.get(DeviceRow, place) is None:
-                db.add(DeviceRow(id=place, name=device_name[:100] or "unnamed", first_at=now))
-                db.flush()
-            if db.get(DevicePersonRow, (place, person)) is None:
-                db.add(DevicePersonRow(device=place, person=person, first_at=now))
+            enter(db, place, device_name, person, secret, now)
             sign_in = SignInRow(
-                token_hash=_digest(token),
+                token_hash=digest(token),
                 id=str(uuid.uuid4()),
                 person=person,
                 device=place,
@@ -313,7 +313,7 @@ class People:
             return None
         now = self.clock()
         with self.database.read() as db:
-            row = db.get(SignInRow, _digest(token))
+            row = db.get(SignInRow, digest(token))
             person = db.get(PersonRow, row.person) if row else None
             if row is None or person is None or person.disabled:
                 return None
@@ -322,7 +322,7 @@ class People:
                 return None
             found = Session(person.id, person.name, _roles(person), row.device, row.id)
         if now - last > timedelta(minutes=5):  # not at every request: reading must not mean writing
-            await self.database.write(lambda db: self._touch(db, _digest(token), _iso(now)))
+            await self.database.write(lambda db: self._touch(db, digest(token), _iso(now)))
         return found
 
     def _touch(self, db: Db, token_hash: str, now: str) -> None:
@@ -335,7 +335,7 @@ class People:
         """End a sign-in."""
 
         def change(db: Db) -> None:
-            row = db.get(SignInRow, _digest(token or ""))
+            row = db.get(SignInRow, digest(token or ""))
             if row:
                 db.delete(row)
 

@@ -28,12 +28,13 @@ class InvitationRow(SQLModel, table=True):
 
 
 class DeviceRow(SQLModel, table=True):
-    """A phone or a desk browser."""
+    """A phone or a desk browser; secret_hash: SHA-256 of what proves it, null until it has one."""
 
     __tablename__ = "device"
     id: str = Field(primary_key=True)
     name: str
     first_at: str
+    secret_hash: str | None = None
 
 
 class DevicePersonRow(SQLModel, table=True):
