@@ -9,19 +9,11 @@ from typing import Any
 
 import pytest
 from phone_kit import PhoneApp
-from playwright.sync_api import Locator, Playwright, expect
+from playwright.sync_api import Playwright, expect
 from real_server import PASSWORD, RealServer
+from story_kit import make_position, walk
 
 pytestmark = pytest.mark.slow
-
-FACTS = {
-    "locking_method": "ring_set_screws", "housing": "flange", "bearing_type": "insert_ball", "shaft_system": "metric",
-    "screw": "M8", "rotation": "clockwise", "end": "fixed", "load": "normal",
-}  # fmt: skip
-NUMBERS = {
-    "sizes": "49.995", "gauge_step": "0.001", "shaft_temperature": "20", "gauge_temperature": "20", "set_to": "13,5",
-    "set_to_step": "0.5", "torque_wanted": "13.5", "wrench_most": "60", "wrench": "60", "calibrated_days_ago": "30", "foot_lift": "0.02",
-}  # fmt: skip
 
 
 @pytest.fixture
@@ -39,121 +31,6 @@ def phone(playwright: Playwright, tmp_path: Path, server: RealServer) -> Iterato
         opened.sign_in("mika", PASSWORD)
         yield opened
         assert opened.trouble == []
-
-
-def choose(field: Locator, name: str) -> None:
-    """One choice of a word or yes/no field: the wanted one, else the first."""
-    wanted = {"clicked": "yes", "dropped": "no"}.get(name)
-    radios = field.locator("input[type=radio]")
-    target = (
-        field.locator(f"input[id$='-{wanted}']")
-        if wanted and field.locator(f"input[id$='-{wanted}']").count()
-        else radios.first
-    )
-    target.check()
-
-
-def fill(phone: PhoneApp) -> None:
-    """Answer every empty field of the step on the screen."""
-    for field in phone.page.locator("main .reading .field").all():
-        if not field.is_visible():
-            continue
-        number = field.locator("input[data-pad]")
-        if number.count():
-            for at in range(number.count()):
-                one = number.nth(at)
-                if one.input_value():
-                    continue
-                name = (one.get_attribute("id") or "").split("-")[2]
-                one.focus()
-                phone.page.keyboard.type(NUMBERS.get(name, "1"))
-        elif field.locator("select").count():
-            options = [str(option.get_attribute("value")) for option in field.locator("option").all()]
-            field.locator("select").select_option(next(one for one in options if one))
-        elif field.locator("textarea").count():
-            if not field.locator("textarea").input_value():
-                field.locator("textarea").fill("Seen at the machine and noted.")
-        elif field.locator("input[type=radio]").count() and not field.locator("input:checked").count():
-            choose(field, str(field.locator("input[type=radio]").first.get_attribute("name")).split("-")[-1])
-    phone.page.wait_for_timeout(100)  # a choice made last has put the pad away by now
-    if phone.page.locator(".pad .finish").count():
-        phone.page.click(".pad .finish")
-
-
-def make_position(phone: PhoneApp) -> None:
-    """Describe a position from the handbook's own form."""
-    phone.go("new")
-    phone.page.fill("#machine", "Exhaust fan 2")
-    phone.page.fill("#name", "drive end")
-    for word in ("locking_method", *FACTS):
-        answer(phone, word)
-    for field in phone.page.locator("main .field").all():
-        number = field.locator("input[data-pad]")
-        if number.count() and "(optional)" not in field.inner_text():
-            number.first.focus()
-            phone.page.keyboard.type("50")
-        elif (
-            field.locator("input[type=radio]").count()
-            and not field.locator("input:checked").count()
-            and "(optional)" not in field.inner_text()
-        ):
-            field.locator("input[type=radio]").last.check()
-    phone.page.wait_for_timeout(100)  # a choice made last has put the pad away by now
-    if phone.page.locator(".pad .finish").count():
-        phone.page.click(".pad .finish")
-    phone.tap(".foot button.primary")
-    phone.page.wait_for_selector("text=Start mounting")
-
-
-def answer(phone: PhoneApp, fact: str) -> None:
-    """Choose FACTS' word for a fact, by its place in the handbook's choices."""
-    listed = phone.page.evaluate("async () => (await (await fetch('/api/handbook')).json()).facts")
-    spec = next(one for one in listed if one["name"] == fact)
-    words = [one["word"] for one in spec["choices"]]
-    if len(words) > 6:
-        phone.page.select_option(f"#fact-{fact}", FACTS[fact])
-    else:
-        phone.page.check(f"#fact-{fact}-{words.index(FACTS[fact])}")
-
-
-def walk(phone: PhoneApp, until: str | None = None, most: int = 260) -> None:
-    """Do what the foot of the screen asks, step by step, up to the step `until` or to the completed job."""
-    empty = 0
-    for _ in range(most):
-        phone.page.wait_for_selector("main")
-        if until and phone.page.url.endswith(f"/step/{until}"):
-            return
-        if phone.page.locator(".pad .finish").count():
-            phone.page.click(".pad .finish")
-            continue
-        primary = phone.page.locator(".foot .primary")
-        if not primary.count():
-            return
-        label = primary.inner_text()
-        if label.startswith("Record the proof"):
-            phone.page.fill(
-                "#proof-how", "Isolator locked and tried; wheel strapped; no voltage on three phases."
-            )
-            phone.page.fill(
-                "#proof-tried", "Start pressed at the panel and from the control room: nothing moved."
-            )
-        elif label.startswith("Record"):
-            fill(phone)
-        elif label == "Measure again":
-            phone.page.wait_for_timeout(450)
-            go_on = phone.page.locator(".foot button.word")
-            if go_on.count():  # else the rest of the step was still being written
-                go_on.click()
-            continue
-        phone.page.wait_for_timeout(420)
-        phone.page.locator(".foot .primary").click()
-        phone.page.wait_for_timeout(120)
-        wrong = phone.page.locator(".field .wrong").all_inner_texts()
-        # on a busy machine the next step may come up between reading and tapping: its empty field says so, and is filled next time round
-        empty = empty + 1 if wrong else 0
-        assert empty < 3, (phone.page.url, wrong)
-        assert set(wrong) <= {"This is still empty."}, (phone.page.url, wrong)
-    raise AssertionError(f"not done after {most} taps: {phone.page.url}")
 
 
 def test_the_whole_story(phone: PhoneApp, server: RealServer) -> None:
