@@ -9,11 +9,11 @@ from typing import Any
 
 from fastapi import FastAPI, Request
 from fastapi.exceptions import RequestValidationError
-from fastapi.responses import HTMLResponse, Response
+from fastapi.responses import HTMLResponse, PlainTextResponse, Response
 from starlette.exceptions import HTTPException
 
 from shaftside import __version__, api, content, handbook, pages, trust
-from shaftside.api.shape import error_answer
+from shaftside.api.shape import Refused, error_answer
 from shaftside.database import Database
 from shaftside.errors import ShaftsideError
 from shaftside.middleware import Shell
@@ -80,14 +80,21 @@ def create_app(settings: Settings, rooms: Rooms | None = None, told: trust.Trust
 
     app = FastAPI(
         title="Shaftside", version=__version__, lifespan=life,
-        docs_url="/docs" if settings.docs else None, redoc_url=None, openapi_url="/openapi.json" if settings.docs else None,
+        docs_url=None, redoc_url=None, openapi_url="/openapi.json" if settings.docs else None,
     )  # fmt: skip
     app.state.records, app.state.people, app.state.handbooks = held.records, held.people, held.handbooks
     app.state.photos, app.state.desk_people = held.photos, PeoplePort(held.people)
     app.state.drawing = asyncio.Semaphore(2)
     files = PhoneFiles(held.web)
-    for router in (*api.routers(), files.router(), pages.router()):
+    for router in api.routers():
+        app.include_router(router, responses={"4XX": {"model": Refused}, "5XX": {"model": Refused}})
+    for router in (files.router(), pages.router()):
         app.include_router(router)
+    if settings.docs:  # no interactive page: it loads scripts from elsewhere, which the content policy refuses
+
+        @app.get("/docs", include_in_schema=False)
+        def docs() -> PlainTextResponse:
+            return PlainTextResponse("The API is described in /openapi.json (OpenAPI); any OpenAPI viewer can open it.\n")
 
     @app.get("/", include_in_schema=False)
     def chooser() -> HTMLResponse:

@@ -25,7 +25,7 @@ PUBLIC = {
     "GET /api/health", "GET /api/sheets", "GET /api/sheets/{name}", "POST /api/sheets/{name}",
     "GET /api/handbook", "GET /api/handbook/{hash}", "POST /api/sign-in", "POST /api/sign-out", "POST /api/setup",
     "POST /api/invitations/{token}/accept",
-    "GET /docs", "HEAD /docs", "GET /docs/oauth2-redirect", "HEAD /docs/oauth2-redirect", "GET /openapi.json", "HEAD /openapi.json",
+    "GET /docs", "GET /openapi.json", "HEAD /openapi.json",
 }  # fmt: skip
 ANSWER_WITH_A_WAY_ON = {
     ("POST", "/desk/sign-out"),
@@ -95,6 +95,22 @@ def test_documentation_is_off_unless_asked_for(plant: Plant) -> None:
     client = TestClient(plain, base_url="http://127.0.0.1:8420")
     for path in ("/docs", "/openapi.json", "/redoc"):
         assert client.get(path).status_code == 404
+
+
+def test_the_description_needs_no_page_from_elsewhere_and_names_one_error_shape(nobody: TestClient) -> None:
+    said = nobody.get("/docs")
+    assert said.headers["content-type"].startswith("text/plain")
+    assert "/openapi.json" in said.text
+    described = nobody.get("/openapi.json").json()
+    for path, methods in described["paths"].items():
+        if path.startswith("/api/"):
+            for one in methods.values():
+                for status in ("4XX", "5XX"):
+                    shape = one["responses"][status]["content"]["application/json"]["schema"]["$ref"]
+                    assert shape.endswith("/Refused"), path
+                assert "422" not in one["responses"], path
+    shape = described["components"]["schemas"]["Refusal"]["properties"]
+    assert set(shape) == set(nobody.get("/api/me").json()["error"])
 
 
 @pytest.mark.parametrize("role", ["technician", "lead", "planner", "admin"])

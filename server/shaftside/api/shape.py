@@ -16,6 +16,23 @@ class Strict(BaseModel):
     model_config = ConfigDict(extra="forbid", strict=True)
 
 
+class Refusal(BaseModel):
+    """What is wrong and what to do; field: the input at fault; request: the id to quote."""
+
+    code: str
+    message: str
+    field: str | None
+    expects: str | None
+    details: list[Any]
+    request: str
+
+
+class Refused(BaseModel):
+    """The body of every answer that is not a success."""
+
+    error: Refusal
+
+
 def error_body(error: ShaftsideError, request_id: str) -> dict[str, Any]:
     """`{"error": {code, message, field, expects, details, request}}`."""
     return {
