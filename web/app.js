@@ -83,10 +83,11 @@ export class Phone {
   }
 
   /** Run something a person asked for: one at a time, every failure said in a sentence.
-   * @param {() => Promise<unknown> | unknown} work */
-  async doing(work) {
+   * @param {() => Promise<unknown> | unknown} work @param {boolean} [chosen] a photo or a setting that was chosen: never dropped, it waits */
+  async doing(work, chosen = false) {
+    while (chosen && this.busy.value) await new Promise((go) => setTimeout(go, 50));
     // A second tap, or a wet screen's ghost, must not act on the page that came under the finger.
-    if (this.busy.value || performance.now() < this.deafUntil) return;
+    if (this.busy.value || (!chosen && performance.now() < this.deafUntil)) return;
     this.busy.value = true;
     try {
       await work();

@@ -13,7 +13,7 @@ export function settingsScreen(phone) {
     html`<fieldset class="field"><legend>${t(`settings.${name}`)}</legend>
       <div class="choices short">${values.map(
         (value) => html`<label>
-      <input type="radio" name=${name} .checked=${live(all[name] === value)} @change=${() => void phone.doing(() => phone.settings.set({ [name]: value }))} /><span>${t(`settings.${name}.${value}`)}</span></label>`,
+      <input type="radio" name=${name} .checked=${live(all[name] === value)} @change=${() => void phone.doing(() => phone.settings.set({ [name]: value }), true)} /><span>${t(`settings.${name}.${value}`)}</span></label>`,
       )}</div></fieldset>`;
   const page = html`${group("units", ["metric", "inch"])}${group("lang", LANGUAGES)}${group("theme", ["auto", "light", "dark"])}${group("hand", ["right", "left"])}${group("gloves", ["normal", "big"])}
     <p class="small soft">${t("settings.about", { version: phone.version_text.value })}</p>`;

@@ -42,7 +42,7 @@ function words(phone, job, step, draft) {
           const input = /** @type {HTMLInputElement} */ (event.target);
           const [file] = input.files ?? [];
           input.value = "";
-          if (file) void phone.doing(() => addPhoto(phone, job, file, step.id));
+          if (file) void phone.doing(() => addPhoto(phone, job, file, step.id), true);
         }} />
       ${open && may ? word("not_applicable", t("step.not_applicable")) : nothing}
       ${word("deviation", t("step.cannot"))}
