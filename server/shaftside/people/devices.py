@@ -8,7 +8,7 @@ from datetime import datetime
 from sqlmodel import col, select
 
 from shaftside.database import Database
-from shaftside.people.service import run_out
+from shaftside.people.spans import run_out
 from shaftside.people.tables import DevicePersonRow, DeviceRow, PersonRow, SignInRow
 
 

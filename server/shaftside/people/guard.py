@@ -9,7 +9,8 @@ from fastapi import Request, Response
 
 from shaftside.errors import ShaftsideError
 from shaftside.people.model import Session
-from shaftside.people.service import ABSOLUTE, People
+from shaftside.people.service import People
+from shaftside.people.spans import ABSOLUTE
 
 
 def people_of(request: Request) -> People:

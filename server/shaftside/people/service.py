@@ -15,61 +15,22 @@ from sqlmodel import col, select
 from shaftside.database import Database
 from shaftside.errors import ShaftsideError
 from shaftside.people import passwords
-from shaftside.people.model import ROLES, Listed, OpenSignIn, Session
+from shaftside.people.checked import checked_login, checked_name, checked_roles
+from shaftside.people.model import Listed, OpenSignIn, Session
 from shaftside.people.pace import Pace
 from shaftside.people.proof import digest, enter
+from shaftside.people.spans import iso, run_out
 from shaftside.people.tables import DevicePersonRow, DeviceRow, InvitationRow, PersonRow, SignInRow
 
-IDLE = timedelta(hours=12)  # a shift and its overlap
-ABSOLUTE = timedelta(days=7)
 INVITED = timedelta(days=7)
 SETUP = timedelta(minutes=15)
 ID = re.compile(r"^[0-9a-f]{8}(-[0-9a-f]{4}){3}-[0-9a-f]{12}$")
-LOGIN = re.compile(r"^[a-z0-9][a-z0-9._@-]{1,63}$")
 
 Tell = Callable[[str, str, dict[str, Any], str], Awaitable[None]]
 
 
-def _iso(at: datetime) -> str:
-    return at.astimezone(UTC).strftime("%Y-%m-%dT%H:%M:%S.%f")[:-3] + "Z"
-
-
-def run_out(since: str, last: str, now: datetime) -> bool:
-    """Whether a sign-in is too old, or was left alone too long."""
-    began, seen = datetime.fromisoformat(since), datetime.fromisoformat(last)
-    return now - began > ABSOLUTE or now - seen > IDLE
-
-
 def _roles(row: PersonRow) -> frozenset[str]:
     return frozenset(row.roles.split())
-
-
-def _checked_roles(roles: Iterable[str]) -> str:
-    wanted = list(dict.fromkeys(roles))
-    if not wanted or any(role not in ROLES for role in wanted):
-        raise ShaftsideError(
-            422, "bad_roles", "Choose at least one role.", field="roles", expects=", ".join(ROLES)
-        )
-    return " ".join(role for role in ROLES if role in wanted)
-
-
-def _checked_name(name: str) -> str:
-    name = " ".join(name.split())
-    if not 1 <= len(name) <= 100:
-        raise ShaftsideError(422, "bad_name", "Give a name of 1 to 100 characters.", field="name")
-    return name
-
-
-def _checked_login(login: str) -> str:
-    login = login.strip().lower()
-    if not LOGIN.match(login):
-        raise ShaftsideError(
-            422,
-            "bad_login",
-            "Use 2 to 64 small letters, digits, dots, hyphens or underscores.",
-            field="login",
-        )
-    return login
 
 
 class People:
@@ -138,12 +99,12 @@ class People:
         by: str = "setup",
     ) -> str:
         """Add a person; the id. Without login and password they come in by an invitation."""
-        kept_roles = _checked_roles(roles)
+        kept_roles = checked_roles(roles)
         row = PersonRow(
-            id=str(uuid.uuid4()), name=_checked_name(name), roles=kept_roles, added_at=_iso(self.clock())
+            id=str(uuid.uuid4()), name=checked_name(name), roles=kept_roles, added_at=iso(self.clock())
         )
         if login is not None and password is not None:
-            row.login = _checked_login(login)
+            row.login = checked_login(login)
             passwords.check_new(password, row.login)
             row.password_hash = await passwords.make_hash(password)
         await self.database.write(lambda db: self._insert(db, row))
@@ -169,7 +130,7 @@ class People:
 
     async def set_roles(self, person: str, roles: Iterable[str], by: str) -> None:
         """Give other roles. The last administrator who can sign in stays one."""
-        kept = _checked_roles(roles)
+        kept = checked_roles(roles)
 
         def change(db: Db) -> None:
             row = self._person(db, person)
@@ -216,7 +177,7 @@ class People:
         """Add a person and make the invitation's token, shown once. Good for 7 days, for one use."""
         person = await self.add(name, roles, by=by)
         token = secrets.token_urlsafe(32)
-        row = InvitationRow(token_hash=digest(token), person=person, expires_at=_iso(self.clock() + INVITED))
+        row = InvitationRow(token_hash=digest(token), person=person, expires_at=iso(self.clock() + INVITED))
         await self.database.write(lambda db: db.add(row))
         return token
 
@@ -224,7 +185,7 @@ class People:
         """The name of whom a token invites. Raises not_found when it is used, run out or wrong."""
         with self.database.read() as db:
             row = db.get(InvitationRow, digest(token))
-            person = db.get(PersonRow, row.person) if row and row.expires_at > _iso(self.clock()) else None
+            person = db.get(PersonRow, row.person) if row and row.expires_at > iso(self.clock()) else None
             if person is None:
                 raise ShaftsideError(
                     404,
@@ -236,7 +197,7 @@ class People:
     async def accept(self, token: str, login: str, password: str) -> str:
         """Use an invitation; the person's id."""
         self.invited(token)
-        login = _checked_login(login)
+        login = checked_login(login)
         passwords.check_new(password, login)
         kept = await passwords.make_hash(password)
 
@@ -289,7 +250,7 @@ class People:
         """Open a sign-in for a person who has proved who they are. secret: what proves the device."""
         if device is not None and not ID.match(device):
             raise ShaftsideError(422, "bad_device", "The device's id is not a UUID.", field="device_id")
-        token, now, place = secrets.token_urlsafe(32), _iso(self.clock()), device or str(uuid.uuid4())
+        token, now, place = secrets.token_urlsafe(32), iso(self.clock()), device or str(uuid.uuid4())
 
         def change(db: Db) -> Session:
             row = self._person(db, person)
@@ -322,7 +283,7 @@ class People:
                 return None
             found = Session(person.id, person.name, _roles(person), row.device, row.id)
         if now - last > timedelta(minutes=5):  # not at every request: reading must not mean writing
-            await self.database.write(lambda db: self._touch(db, digest(token), _iso(now)))
+            await self.database.write(lambda db: self._touch(db, digest(token), iso(now)))
         return found
 
     def _touch(self, db: Db, token_hash: str, now: str) -> None:
@@ -389,10 +350,10 @@ class People:
         """Add a person under a given id, without a password; nothing happens when the id is there."""
         row = PersonRow(
             id=id,
-            name=_checked_name(name),
-            login=_checked_login(login),
-            roles=_checked_roles(roles),
-            added_at=_iso(at),
+            name=checked_name(name),
+            login=checked_login(login),
+            roles=checked_roles(roles),
+            added_at=iso(at),
         )
 
         def change(db: Db) -> bool:
@@ -409,10 +370,10 @@ class People:
 
         def change(db: Db) -> None:
             if db.get(DeviceRow, id) is None:
-                db.add(DeviceRow(id=id, name=name[:100], first_at=_iso(at)))
+                db.add(DeviceRow(id=id, name=name[:100], first_at=iso(at)))
                 db.flush()
                 for person in people:
-                    db.add(DevicePersonRow(device=id, person=person, first_at=_iso(at)))
+                    db.add(DevicePersonRow(device=id, person=person, first_at=iso(at)))
 
         await self.database.write(change)
 
