@@ -18,7 +18,6 @@ from cli_kit import PLAIN, Started, started
 
 from shaftside import cli
 
-SIGN_IN = {"device_id": "018f3c5e-7a10-7000-8000-000000000001", "device_name": "a phone"}
 ROOT = Path(__file__).resolve().parents[2]
 FOLDERS = ("web", "procedures", "demo_data")
 FOUND = "from shaftside import content; print(*(content.folder(one) for one in ('web', 'procedures', 'demo_data')), sep='\\n')"
@@ -127,10 +126,11 @@ def sign_ins(demo: Started) -> None:
     address = demo.wait_for(r"Shaftside is at (http://127\.0\.0\.1:[1-9]\d*)/")[1]
     printed = re.findall(r"^  (technician|lead|planner) +(\S+) +(\S+)$", demo.said, re.MULTILINE)
     assert [one[0] for one in printed] == ["technician", "lead", "planner"]
-    for role, login, word in printed:
+    for number, (role, login, word) in enumerate(printed):  # each on a phone of their own
+        phone = {"device_id": f"018f3c5e-7a10-7000-8000-00000000000{number}", "device_name": "a phone"}
         asked = urllib.request.Request(
             f"{address}/api/sign-in",
-            data=json.dumps(SIGN_IN | {"login": login, "password": word}).encode(),
+            data=json.dumps(phone | {"login": login, "password": word}).encode(),
             headers={"content-type": "application/json", "origin": address},
         )
         with urllib.request.urlopen(asked, timeout=20) as answer:
