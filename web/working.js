@@ -63,11 +63,16 @@ class Writer {
 
   /** @param {string} name @param {string} [unit] */
   name(name, unit) {
-    if (!this.values) return name;
+    if (!this.values) return this.symbol(name);
     const value = this.values[name] ?? null;
     if (unit !== undefined && value !== null) return show(this.program, value, unit, "as_is");
     const text = sayValue(this.program, specOf(this.program, this.sheet, name), value, this.lang, this.system);
     return text.startsWith("−") ? `(${text})` : text;
+  }
+
+  /** What a formula calls a quantity: its symbol, else its name in words. @param {string} name @returns {string} */
+  symbol(name) {
+    return specOf(this.program, this.sheet, name)?.symbol ?? name.replaceAll("_", " ");
   }
 
   /** @param {Expr} expr @returns {string} */
@@ -86,7 +91,7 @@ class Writer {
     if (head === "get") return this.name(expr[1]);
     if (head === "get_in") return this.name(expr[1], expr[2]);
     if (head === "set_in") return this.inside(expr[1], 0);
-    if (head === "given" || head === "by_maker") return `${expr[1]} ${this.say(head)}`;
+    if (head === "given" || head === "by_maker") return `${this.symbol(expr[1])} ${this.say(head)}`;
     if (head === "lookup" || head === "has") return this.look(expr);
     if (head === "call") {
       const args = expr
@@ -162,7 +167,7 @@ function tablesIn(expr, found) {
 
 /** Every line that has a value, in order.
  * @param {any} program @param {string} sheet @param {any} result @param {Record<string, any>} _entries @param {string} [lang] @param {string} [system]
- * @returns {{name: string, label: string, formula: string, put_in: string, shown: string, source: string, certainty: string, note: string, default: string}[]} */
+ * @returns {{name: string, label: string, symbol: string, formula: string, put_in: string, shown: string, source: string, certainty: string, note: string, default: string}[]} */
 export function working(program, sheet, result, _entries, lang = "en", system = "metric") {
   const values = { ...result.values };
   for (const name of Object.keys(result.defaults)) values[`by_maker:${name}`] = true;
@@ -185,6 +190,7 @@ export function working(program, sheet, result, _entries, lang = "en", system = 
     rows.push({
       name: line.name,
       label: wordsOf(line.label, lang),
+      symbol: line.symbol ?? "",
       formula: line.expr ? formula(program, sheet, line.expr, lang, system) : "",
       put_in:
         line.expr && !(byMaker && fallback === null) ? formula(program, sheet, line.expr, lang, system, values) : "",

@@ -20,6 +20,7 @@ from shaftside.calc.units import KINDS, UNITS
 LEVELS = ("stop", "caution", "note", "refuse")
 SIGNALS = ("DANGER", "WARNING", "CAUTION", "NOTICE")
 REFUSALS = ("not_for_this", "maker_value_needed", "missing_input", "cannot_compute", "outside_table")
+_SYMBOL = re.compile(r"[^\W\d_][^\W_]{0,5}′?(_[^\W_]{1,8})?\Z")
 _PLACE = re.compile(r"\{([^{}]*)\}")
 
 
@@ -85,6 +86,17 @@ class _Sheet:
             one.fault(f"{one.said}: the name {name!r} is taken", "name")
         return name
 
+    @staticmethod
+    def symbol(one: Reader, spec: dict[str, Any]) -> None:
+        """How a formula writes the quantity: a letter or word, with at most one subscript: F_M, mu_t as μ_t."""
+        symbol = one.string("symbol", optional=True)
+        if symbol is None:
+            return
+        if _SYMBOL.match(symbol):
+            spec["symbol"] = symbol
+        else:
+            one.fault(f"{one.said}: symbol {symbol!r} is not letters with at most one subscript, as F_M or μ_t", "symbol")
+
     def kind(self, one: Reader, spec: dict[str, Any]) -> Type:
         kind = one.choice("kind", [*KINDS, "word", "yesno"]) or "ratio"
         spec["kind"] = kind
@@ -130,6 +142,7 @@ class _Sheet:
 
     def input(self, one: Reader) -> dict[str, Any]:
         spec: dict[str, Any] = {"name": self.new_name(one), "label": one.words("label")}
+        self.symbol(one, spec)
         help_ = one.words("help", optional=True)
         if help_:
             spec["help"] = help_
@@ -184,6 +197,7 @@ class _Sheet:
 
     def line(self, one: Reader) -> dict[str, Any]:
         spec: dict[str, Any] = {"name": self.new_name(one), "label": one.words("label")}
+        self.symbol(one, spec)
         got = self.kind(one, spec)
         words = self.choices(one, spec)
         maker = one.raw("maker")

@@ -31,12 +31,16 @@ class _Writer:
 
     def name(self, name: str, unit: str | None = None) -> str:
         if self.values is None:
-            return name
+            return self.symbol(name)
         value = self.values.get(name)
         if unit is not None and value is not None:
             return show(self.program, value, unit, "as_is")
         text = say_value(self.program, spec_of(self.program, self.sheet, name), value, self.lang, self.system)
         return f"({text})" if text.startswith("−") else text
+
+    def symbol(self, name: str) -> str:
+        """What a formula calls a quantity: its symbol, else its name in words."""
+        return (spec_of(self.program, self.sheet, name) or {}).get("symbol") or name.replace("_", " ")
 
     def write(self, expr: list[Any]) -> str:
         head = expr[0]
@@ -58,7 +62,7 @@ class _Writer:
         if head == "set_in":
             return self.inside(expr[1], 0)
         if head in ("given", "by_maker"):
-            return f"{expr[1]} {self.say(head)}"
+            return f"{self.symbol(expr[1])} {self.say(head)}"
         if head in ("lookup", "has"):
             return self.look(expr)
         if head == "call":
@@ -130,7 +134,7 @@ def _tables_in(expr: Any, found: list[str]) -> list[str]:
 def working(program: Mapping[str, Any], sheet: str, result: Mapping[str, Any], entries: Mapping[str, Any] | None = None, lang: str = "en", system: str = "metric") -> list[dict[str, Any]]:
     """Every line that has a value, in order.
 
-    Rows: {name, label, formula, put_in, shown, source, certainty, note, default}. `default` is what the sheet itself
+    Rows: {name, label, symbol, formula, put_in, shown, source, certainty, note, default}. `default` is what the sheet itself
     gives where the maker's value stands, else "". `entries` is kept for callers that pass it; values come from result.
     """
     rows = []
@@ -156,6 +160,7 @@ def working(program: Mapping[str, Any], sheet: str, result: Mapping[str, Any], e
             {
                 "name": name,
                 "label": words_of(line["label"], lang),
+                "symbol": line.get("symbol", ""),
                 "formula": formula(program, sheet, expr, lang, system) if expr is not None else "",
                 "put_in": formula(program, sheet, expr, lang, system, values) if expr is not None and not (by_maker and default is None) else "",
                 "shown": say_value(program, line, value, lang, system),
