@@ -32,7 +32,7 @@ READING = ("GET", "HEAD", "OPTIONS")
 MOST_BODY = 1024 * 1024
 MOST_DESK_BODY = 4 * 1024 * 1024  # lists of positions as CSV
 PHOTOS = "/api/photos/"
-_SECRET = re.compile(r"(?<=/invitation/)[^/]+|(?<=/invitations/)[^/]+")
+_SECRET = re.compile(r"(?<=/invitation/)[^/]+|(?<=/invitations/)[^/]+|(?<=/calendar/)[^/]{43}")
 _log = structlog.get_logger("shaftside.http")
 
 
@@ -203,5 +203,5 @@ async def _answer(error: ShaftsideError, path: str, number: str, send: Send) -> 
 
 
 def _masked(path: str) -> str:
-    """The path for the log, without the secret of an invitation."""
+    """The path for the log, without the secret of an invitation or a calendar."""
     return _SECRET.sub("...", path)

@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+from datetime import UTC, datetime
 from typing import Annotated, Any
 
 from fastapi import APIRouter, Depends, Request
@@ -28,12 +29,15 @@ async def home(request: Request, session: Annotated[Any, Depends(signed_in)]) ->
     held = records(request)
     open_work = await apart(held.search, JobQuery(status=("open", "returned"), limit=100))
     waiting = await apart(held.waiting_for_sign_off)
+    due = await apart(held.due)
+    now = datetime.now(UTC).isoformat()
     return page(
         request,
         "home.html",
         session,
         waiting=waiting,
-        due=await apart(held.due),
+        due=[one for one in due if one.due_at and one.due_at <= now],
+        coming=[one for one in due if not one.due_at or one.due_at > now],
         failures=await apart(held.failures),
         open=open_work,
         doubtful=[job for job in [*waiting, *open_work] if job.claimed or job.refused],

@@ -8,7 +8,7 @@ from fastapi import Request
 from fastapi.responses import Response
 
 from shaftside.pages.ports import Device, OpenHere, Person, Seat, SignIn
-from shaftside.people import People, Session, guard
+from shaftside.people import People, Session, calendar, guard
 from shaftside.people import devices as people_devices
 from shaftside.people.service import INVITED
 
@@ -94,3 +94,15 @@ class PeoplePort:
 
     async def revoke(self, seat: Seat, person_id: str, sign_in: str) -> None:
         await self.people.revoke(person_id, sign_in)
+
+    async def calendar_made_at(self, person_id: str) -> str | None:
+        return await asyncio.to_thread(calendar.made_at, self.people.database, person_id)
+
+    async def make_calendar_key(self, person_id: str) -> str:
+        return await calendar.make_key(self.people.database, person_id, self.people.clock())
+
+    async def end_calendar_key(self, person_id: str) -> None:
+        await calendar.end_key(self.people.database, person_id)
+
+    async def calendar_owner(self, key: str) -> str | None:
+        return await asyncio.to_thread(calendar.owner, self.people.database, key)

@@ -56,3 +56,12 @@ class SignInRow(SQLModel, table=True):
     device: str = Field(foreign_key="device.id")
     since: str
     last: str
+
+
+class CalendarKeyRow(SQLModel, table=True):
+    """The address of a person's own calendar of due work; only the key's hash is kept."""
+
+    __tablename__ = "calendar_key"
+    person: str = Field(primary_key=True, foreign_key="person.id")
+    key_hash: str = Field(unique=True)
+    made_at: str
