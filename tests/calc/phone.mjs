@@ -2,7 +2,7 @@
 import { createInterface } from "node:readline";
 import { build, evaluate, Refuse } from "../../web/calc.js";
 import { readInputs } from "../../web/inputs.js";
-import { parseNumber } from "../../web/typed.js";
+import { parseNumber, splitEntry } from "../../web/typed.js";
 import { show } from "../../web/showing.js";
 
 /** @type {any} */
@@ -11,6 +11,7 @@ let program = null;
 const does = {
   program: (ask) => ((program = ask.program), true),
   evaluate: (ask) => evaluate(program, ask.sheet, ask.values, ask.makers ?? {}),
+  split: (ask) => splitEntry(program.units, ask.text),
   typed: (ask) => parseNumber(ask.text),
   read: (ask) => readInputs(program, ask.sheet, ask.entries, "en", ask.system).problems,
   show: (ask) => show(program, ask.value, ask.unit, ask.system),

@@ -12,7 +12,8 @@ import pytest
 from shaftside import calc
 from shaftside.calc import typed
 
-CASES = json.loads(Path(__file__).with_name("typed_cases.json").read_text(encoding="utf-8"))
+TABLE = json.loads(Path(__file__).with_name("typed_cases.json").read_text(encoding="utf-8"))
+CASES, ENTRIES = TABLE["numbers"], TABLE["entries"]
 
 
 @pytest.mark.parametrize(("text", "want"), CASES)
@@ -26,6 +27,19 @@ def test_server_reads(text: str, want: float | str) -> None:
 def test_phone_reads(text: str, want: float | str, phone: Callable[..., Any]) -> None:
     got = phone("typed", text=text)
     assert (got["fault"] if isinstance(got, dict) else got) == want
+
+
+@pytest.mark.parametrize(("text", "want"), ENTRIES)
+def test_server_parts_number_and_unit(program: dict[str, Any], text: str, want: Any) -> None:
+    got = typed.split_entry(program["units"], text)
+    assert (got.code if isinstance(got, typed.Fault) else got) == want
+
+
+@pytest.mark.node
+@pytest.mark.parametrize(("text", "want"), ENTRIES)
+def test_phone_parts_number_and_unit(text: str, want: Any, phone: Callable[..., Any]) -> None:
+    got = phone("split", text=text)
+    assert got.get("fault", got) == want
 
 
 @pytest.mark.parametrize(

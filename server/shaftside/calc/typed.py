@@ -12,12 +12,16 @@ from dataclasses import dataclass
 from typing import Any
 
 MOST_LENGTH = 24
+# full-width forms of an East Asian keyboard, the dashes a keyboard or a paste makes of a minus, curly apostrophes
+_PLAIN = str.maketrans("０１２３４５６７８９．，／＋＂−–‒‑‐﹣－⁄’′ʼ＇", "0123456789.,/+\"-------/''''")
 _VULGAR = {"½": "1/2", "¼": "1/4", "¾": "3/4", "⅛": "1/8", "⅜": "3/8", "⅝": "5/8", "⅞": "7/8"}
 _DECIMAL = re.compile(r"[0-9]+[.,]?[0-9]*\Z|[.,][0-9]+\Z")
 # 1,000 is a thousand to one reader and one to another; 0,040 and 12,5 are clear
 _THOUSANDS = re.compile(r"[1-9][0-9]{0,2},[0-9]{3}\Z")
+# 1'234'567,8: the apostrophe only ever parts groups of three, so the other mark is the decimal one
+_GROUPS = re.compile(r"[1-9][0-9]{0,2}(?:'[0-9]{3})+(?:[.,][0-9]+)?\Z")
 _FRACTION = re.compile(r"(?:([0-9]{1,6})(?: |-))?([0-9]{1,4})/([0-9]{1,4})\Z")
-_HEAD = re.compile(r"[-+]?(?:[0-9]{1,6}[- ][0-9]{1,4}/[0-9]{1,4}|[0-9]{1,4}/[0-9]{1,4}|[0-9.,']*(?:[eE][-+]?[0-9]+)?)")
+_HEAD = re.compile(r"(?:[-+] ?)?(?:[0-9]{1,6}[- ][0-9]{1,4}/[0-9]{1,4}|[0-9]{1,4}/[0-9]{1,4}|[0-9.,]*(?:'[0-9][0-9.,]*)*(?:[eE][-+]?[0-9]+)?)")
 
 
 @dataclass(frozen=True)
@@ -29,12 +33,11 @@ class Fault:
 
 
 def tidy(text: str) -> str:
-    """One spelling: NFC, plain spaces, plain minus, vulgar fractions written out."""
-    text = unicodedata.normalize("NFC", text)
+    """One spelling: NFC, plain digits, spaces, minus and apostrophe, vulgar fractions written out."""
+    text = unicodedata.normalize("NFC", text).translate(_PLAIN).replace("″", '"')
     for sign, plain in _VULGAR.items():
         text = re.sub(rf"([0-9])\s*{sign}", rf"\1 {plain}", text).replace(sign, plain)
-    text = text.replace("−", "-").replace("⁄", "/")
-    return re.sub(r"[ \t\u00a0\u2007\u2009\u202f]+", " ", text).strip(" ")
+    return re.sub(r"[ \t\u00a0\u2007\u2009\u202f\u3000]+", " ", text).strip(" ")
 
 
 def parse_number(text: str) -> float | Fault:
@@ -50,6 +53,8 @@ def parse_number(text: str) -> float | Fault:
         text = text[1:].lstrip(" ")
     if _THOUSANDS.match(text):
         return Fault("thousands")
+    if _GROUPS.match(text):
+        text = text.replace("'", "")
     if _DECIMAL.match(text):
         return sign * float(text.replace(",", ".")) + 0.0
     fraction = _FRACTION.match(text)
