@@ -31,6 +31,7 @@ KINDS: dict[str, Kind] = {
     "rotation": Kind("rad/s", 1e6),
     "velocity": Kind("m/s", 1e9),
     "mass": Kind("kg", 1e6),
+    "unbalance": Kind("kg*m", 1e9),
     "time": Kind("s", 1e3),
     "energy": Kind("J", 1e3),
     "power": Kind("W", 1e3),
@@ -111,6 +112,9 @@ _ALL = [
     _u("g", "mass", "g", "metric", 1, partner="oz"),
     _u("lb", "mass", "lb", "inch", 2, partner="kg", also="lbs"),
     _u("oz", "mass", "oz", "inch", 2, partner="g"),
+    _u("kg*m", "unbalance", "kg*m", "metric", 4, partner="oz.in"),  # not kg.m: on a wrench that is a kgf.m
+    _u("g.mm", "unbalance", "g*mm", "metric", 0, "g·mm", partner="oz.in", also="gmm|g mm|g-mm"),
+    _u("oz.in", "unbalance", "oz*inch", "inch", 3, "oz·in", partner="g.mm", also="oz in|oz-in"),
     _u("s", "time", "s", "both", 1),
     _u("min", "time", "min", "both", 1),
     _u("h", "time", "h", "both", 1, also="hour|hours"),
