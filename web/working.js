@@ -1,8 +1,9 @@
 // Show the working, from the compiled tree itself: formula, the numbers put in, the result, its source; and the words
 // of checks and refusals. The twin of calc/workings.py, from the same tree and the same sentences.
-import { build, Refuse } from "./calc.js";
+import { Refuse } from "./functions.js";
 import { badInput } from "./inputs.js";
 import { labelOf, sayValue, sentence, show, specOf, wordsOf } from "./showing.js";
+import { build } from "./walking.js";
 
 /** @typedef {any[]} Expr */
 
@@ -134,7 +135,7 @@ class Writer {
 
 /** The expression with every choice settled: only the branches that were taken.
  * @param {any} program @param {any} whole @param {Record<string, any>} values @returns {any} */
-function taken(program, whole, values) {
+export function taken(program, whole, values) {
   let expr = whole;
   if (!Array.isArray(expr) || !expr.length) return expr;
   while (expr[0] === "if") {

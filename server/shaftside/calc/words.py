@@ -54,5 +54,6 @@ WORDS: dict[str, dict[str, str]] = {
         "given": "given",
         "by_maker": "given by the maker",
         "in_table": "in the table",
+        "if_listed": "if the table has it",
     }
 }

@@ -1,0 +1,55 @@
+"""The smallest marks of a set formula: a symbol, a figure with its unit, a number as it was written. Twin: web/marks.js.
+
+A tree is a text or `[tag, *trees]`; `tag.name` carries a class, `tag@form` the form of an operator.
+"""
+
+from __future__ import annotations
+
+from typing import Any
+
+NBSP = "\u00a0"
+Tree = str | list[Any]
+
+
+def single(node: Tree) -> bool:
+    """Whether a power can stand on it without brackets."""
+    return node[0] in ("mi", "mn", "msub", "mtext", "mtext.q")
+
+
+def measured(text: str) -> Tree:
+    """A figure with its unit upright behind it."""
+    figure, gap, unit = text.partition(NBSP)
+    return ["mrow", ["mn", figure], ["mtext", NBSP + unit]] if gap else ["mn", figure]
+
+
+def set_symbol(symbol: str) -> Tree:
+    """F_M, d_2, μ_t, d′: a letter or word with at most one subscript."""
+    base, _, below = symbol.partition("_")
+    letter: Tree = ["mi", base.removesuffix("′")]
+    if base.endswith("′"):
+        letter = ["msup", letter, ["mo", "′"]]
+    return ["msub", letter, ["mn" if below.isdecimal() else "mtext", below]] if below else letter
+
+
+def symbol(text: str) -> Tree:
+    """A symbol alone, as legends and headings write it."""
+    return ["math", set_symbol(text)] if text else ""
+
+
+def number(written: str, shown: str) -> Tree:
+    """A number as the sheet writes it, 12e-6 with its power of ten, and its unit as shown."""
+    figure, _, tens = written.lower().partition("e")
+    if not tens:
+        return measured(f"{figure.replace('-', '−')}{'' if shown in ('', '°') else NBSP}{shown}")
+    power = ["msup", ["mn", "10"], ["mn", tens.removeprefix("+").replace("-", "−")]]
+    return ["mrow", ["mn", figure], ["mo@infix", "×"], power, *([["mtext", NBSP + shown]] if shown else [])]
+
+
+def write(tree: Tree) -> str:
+    """A tree as markup, every text escaped."""
+    if isinstance(tree, str):
+        return tree.replace("&", "&amp;").replace("<", "&lt;").replace(">", "&gt;")
+    tag, _, form = str(tree[0]).partition("@")
+    tag, _, name = tag.partition(".")
+    marks = (f' class="{name}"' if name else "") + (f' form="{form}"' if form else "")
+    return f"<{tag}{marks}>{''.join(write(one) for one in tree[1:])}</{tag}>"
