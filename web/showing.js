@@ -48,11 +48,18 @@ export function sentence(program, key, lang, parts = {}) {
   return text;
 }
 
-/** The input or line of a sheet by name. @param {any} program @param {string} sheet @param {string} name @returns {any} */
+/** The input or line of a sheet by name; a row's own too, and what a section binds.
+ * @param {any} program @param {string} sheet @param {string} name @returns {any} */
 export function specOf(program, sheet, name) {
   const one = program.sheets[sheet];
-  return [...one.inputs, ...one.lines].find((spec) => spec.name === name);
+  return [...one.inputs, ...one.lines, ...(one.over ?? []).flatMap(ofRows)].find((spec) => spec?.name === name);
 }
+
+const ofRows = (/** @type {any} */ section) => [...section.lines, section.row, section.first, section.count];
+
+/** A word of a table's key by its label; the word itself where the passport gives none.
+ * @param {any} key @param {string} word @param {string} lang @returns {string} */
+export const wordOf = (key, word, lang) => wordsOf(key.labels?.[word], lang) || word;
 
 /** @param {any} program @param {string} sheet @param {string} name @param {string} lang @returns {string} */
 export function labelOf(program, sheet, name, lang) {

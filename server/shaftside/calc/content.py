@@ -8,13 +8,12 @@ from pathlib import Path
 from typing import Any
 
 from shaftside.calc.dimension import Type, Word, YesNo, of_kind
+from shaftside.calc.evaluator import EVALUATOR
 from shaftside.calc.expression import Expr, ExpressionFault, TableShape, compile_expression
 from shaftside.calc.problems import ContentError, Problems
 from shaftside.calc.registry import program_kinds, program_units
 from shaftside.calc.sheet import load_sheet
 from shaftside.calc.table import load_table, shape
-
-EVALUATOR = 1
 
 
 @dataclass(frozen=True)

@@ -15,6 +15,7 @@ from shaftside.calc.expression import Expr, ExpressionFault, TableShape, compile
 from shaftside.calc.problems import Problems
 from shaftside.calc.reader import Reader
 from shaftside.calc.registry import measures
+from shaftside.calc.sheet_rows import choices_of, read_section
 from shaftside.calc.units import KINDS, UNITS
 
 LEVELS = ("stop", "caution", "note", "refuse")
@@ -27,16 +28,19 @@ _PLACE = re.compile(r"\{([^{}]*)\}")
 def load_sheet(path: Path, problems: Problems, file: str, tables: Mapping[str, Any], shapes: Mapping[str, TableShape]) -> dict[str, Any] | None:
     """Compile one sheet; None (with problems noted) when it cannot be used."""
     before = len(problems.found)
-    sheet = _Sheet(Reader(strict_yaml.read(path, file), problems), path, tables, shapes).read()
+    sheet = SheetReader(Reader(strict_yaml.read(path, file), problems), path, tables, shapes).read()
     return sheet if len(problems.found) == before else None
 
 
-class _Sheet:
+class SheetReader:
+    """One sheet while it is read: the names known so far, their types and specs."""
+
     def __init__(self, top: Reader, path: Path, tables: Mapping[str, Any], shapes: Mapping[str, TableShape]) -> None:
         self.top, self.path, self.tables, self.shapes = top, path, tables, shapes
         self.types: dict[str, Type] = {}
         self.specs: dict[str, dict[str, Any]] = {}
         self.sources: dict[str, Any] = {}
+        self.taken: set[str] = set()  # names of rows and their lines: known in their section only, used once in a sheet
 
     def read(self) -> dict[str, Any]:
         top = self.top
@@ -57,6 +61,8 @@ class _Sheet:
         readers = top.items("lines")
         self.maker_lines = frozenset(str(one.data.get("name")) for one in readers if one.data.get("maker"))
         out["lines"] = [self.line(one) for one in readers]
+        if top.has("over"):
+            out["over"] = [read_section(self, one) for one in top.items("over")]
         inputs = {spec["name"] for spec in out["inputs"]}
         out["checks"] = [self.check(one, inputs) for one in top.items("checks", optional=True)]
         out["windows"] = [self.window(one) for one in top.items("windows", optional=True)]
@@ -82,7 +88,7 @@ class _Sheet:
 
     def new_name(self, one: Reader) -> str:
         name = one.name("name") or f"unnamed_{len(self.types)}"
-        if name in self.types or name == "pi":
+        if name in self.types or name in self.taken or name == "pi":
             one.fault(f"{one.said}: the name {name!r} is taken", "name")
         return name
 
@@ -127,10 +133,9 @@ class _Sheet:
             if at is None:
                 one.fault(f"{one.said}: table {table!r} has no word key {column!r}", "choices")
                 return None
-            words = list(dict.fromkeys(row["keys"][at] for row in self.tables[table]["rows"]))
-            spec["choices"] = [{"word": word, "label": {"en": word}} for word in words]
-            return frozenset(words)
-        listed = []
+            spec["choices"] = choices_of(self.tables[table], at)
+            return frozenset(choice["word"] for choice in spec["choices"])
+        listed: list[dict[str, Any]] = []
         for item in one.items("choices"):
             listed.append({"word": item.string("word") or "", "label": item.words("label")})
             item.done()
@@ -195,12 +200,13 @@ class _Sheet:
             one.fault(f"{one.said}: the resolution {name!r} is {self.specs[name]['kind']}, the reading {spec['kind']}", "resolution")
         spec["resolution"] = name
 
-    def line(self, one: Reader) -> dict[str, Any]:
+    def line(self, one: Reader, of_row: bool = False) -> dict[str, Any]:
+        """A line of the sheet, or of a row: that has no maker's value, which belongs to one bearing."""
         spec: dict[str, Any] = {"name": self.new_name(one), "label": one.words("label")}
         self.symbol(one, spec)
         got = self.kind(one, spec)
         words = self.choices(one, spec)
-        maker = one.raw("maker")
+        maker = None if of_row else one.raw("maker")
         if maker not in (None, True, "required"):
             one.fault(f"{one.said}: maker is true or required", "maker")
         if maker:
@@ -251,17 +257,26 @@ class _Sheet:
         text = one.string("when")
         one.done()
         if text is not None:
-            expr, found = self.compile(one, "when", text)
-            if expr is not None:
-                if not isinstance(found, YesNo):
-                    one.fault(f"{one.said} ({spec['name']}): when: is not a yes/no condition", "when")
-                spec["when"] = expr
-                if spec["level"] == "refuse" and names_in(expr) <= inputs:
-                    spec["early"] = True
+            expr = self.condition(one, spec, text)
+            if expr is not None and spec["level"] == "refuse" and names_in(expr) <= inputs:
+                spec["early"] = True
+        self.places(one, spec)
+        return spec
+
+    def condition(self, one: Reader, spec: dict[str, Any], text: str) -> Expr | None:
+        """Compile the `when` of a check into its spec."""
+        expr, found = self.compile(one, "when", text)
+        if expr is not None:
+            if not isinstance(found, YesNo):
+                one.fault(f"{one.said} ({spec['name']}): when: is not a yes/no condition", "when")
+            spec["when"] = expr
+        return expr
+
+    def places(self, one: Reader, spec: dict[str, Any]) -> None:
+        """Every {place} of a message names what is known there."""
         for words in (spec["message"] or {}).values():
             for place in _PLACE.findall(words):
                 self.known(one, "message", place)
-        return spec
 
     def window(self, one: Reader) -> dict[str, Any]:
         spec: dict[str, Any] = {"name": one.name("name") or "", "label": one.words("label")}

@@ -63,9 +63,22 @@ def sentence(program: Mapping[str, Any], key: str, lang: str, **parts: Any) -> s
 
 
 def spec_of(program: Mapping[str, Any], sheet: str, name: str) -> Mapping[str, Any] | None:
-    """The input or line of a sheet by name."""
+    """The input or line of a sheet by name; a row's own too, and what a section binds."""
     one = program["sheets"][sheet]
-    return next((spec for spec in [*one["inputs"], *one["lines"]] if spec["name"] == name), None)
+    return next((spec for spec in [*one["inputs"], *one["lines"], *_of_rows(one)] if spec["name"] == name), None)
+
+
+def _of_rows(sheet: Mapping[str, Any]) -> list[Mapping[str, Any]]:
+    return [
+        spec
+        for section in sheet.get("over", ())
+        for spec in (*section["lines"], section["row"], *(section[key] for key in ("first", "count") if key in section))
+    ]
+
+
+def word_of(key: Mapping[str, Any], word: str, lang: str) -> str:
+    """A word of a table's key by its label; the word itself where the passport gives none."""
+    return words_of(key.get("labels", {}).get(word), lang) or word
 
 
 def label_of(program: Mapping[str, Any], sheet: str, name: str, lang: str) -> str:

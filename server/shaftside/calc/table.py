@@ -39,9 +39,11 @@ def load_table(passport: Path, problems: Problems, file: str, csv_file: str) -> 
         "title": top.words("title") or {},
         "source": top.source("source") or {},
         "note": top.words("note", optional=True),
-        "keys": [_key(one) for one in top.items("keys")],
+        "keys": [],
         "values": {},
     }
+    keys = top.items("keys")
+    table["keys"] = [_key(one) for one in keys]
     if not table["keys"]:
         top.fault("a table needs at least one key", "keys")
     values = top.inner("values")
@@ -61,7 +63,19 @@ def load_table(passport: Path, problems: Problems, file: str, csv_file: str) -> 
         return None
     table["values"] = {column: {k: v for k, v in one.items() if k != "csv"} for column, one in columns.items()}
     _rows(passport.with_suffix(".csv"), table, columns, basis, gaps, problems, csv_file)
+    for at, one in enumerate(keys):
+        if one.has("labels") and "rows" in table:
+            _labels(one, table["keys"][at]["labels"], dict.fromkeys(row["keys"][at] for row in table["rows"]))
     return table if len(problems.found) == before else None
+
+
+def _labels(one: Reader, labels: dict[str, Any], words: dict[str, None]) -> None:
+    """Labels for every word of the key's column, and for no other."""
+    strange, silent = [word for word in labels if word not in words], [word for word in words if word not in labels]
+    if strange:
+        one.fault(f"{one.said}: labels: the table has no {', '.join(strange)}", "labels")
+    if silent:
+        one.fault(f"{one.said}: labels: {', '.join(silent)} has none", "labels")
 
 
 def _key(one: Reader) -> dict[str, Any]:
@@ -69,6 +83,9 @@ def _key(one: Reader) -> dict[str, Any]:
     out: dict[str, Any] = {"match": match}
     if match == "word":
         out["column"] = out["name"] = one.string("column") or ""
+        labels = one.inner("labels", optional=True)
+        if labels is not None:
+            out["labels"] = {word: labels.words(word) for word in labels}
     elif match == "range":
         out["over"], out["up_to"] = one.string("over") or "", one.string("up_to") or ""
         kind = one.choice("kind", _QUANTITY_KINDS) or "length"
