@@ -52,3 +52,56 @@ def test_reversing_and_unknown_are_refused(run: Run, rotation: str, stands: str,
     assert (turned["status"], turned["refusal"]["code"]) == ("refused", "not_for_this")
     unknown = run("cam_direction", rotation="unknown", reversing=False, stands_at=stands, collar_side=collar)
     assert (unknown["status"], unknown["refusal"]["code"]) == ("refused", "not_for_this")
+
+
+REVERSED = {CW: CCW, CCW: CW}
+
+
+def in_space(turn: str, stands: str) -> str:
+    """A turn seen from an end, told as seen from A: looking back along the shaft swaps it. Geometry."""
+    return turn if stands == A else REVERSED[turn]
+
+
+@pytest.mark.parametrize("collar_2", [A_SIDE, B_SIDE])
+@pytest.mark.parametrize("stands_2", [A, B])
+@pytest.mark.parametrize(("rotation", "stands", "collar", "lock", "release"), TABLE)
+def test_two_collars_on_one_shaft_are_one_direction_in_space(
+    run: Run, rotation: str, stands: str, collar: str, lock: str, release: str, stands_2: str, collar_2: str
+) -> None:
+    got = run(
+        "cam_direction", rotation=rotation, reversing=False, stands_at=stands, collar_side=collar,
+        second_stands_at=stands_2, second_collar_side=collar_2, driven=lock, second_driven=lock if stands == stands_2 else release,
+    )  # fmt: skip
+    v = got["values"]
+    (second,) = [(one[3], one[4]) for one in TABLE if one[:3] == (rotation, stands_2, collar_2)]
+    assert (v["second_turn_to_lock"], v["second_turn_to_release"]) == second
+    assert in_space(v["turn_to_lock"], stands) == in_space(v["second_turn_to_lock"], stands_2) == rotation
+    assert v["two_views"] == ("alike" if stands == stands_2 else "reversed")
+    assert (v["from_drive_end"], v["from_far_end"]) == (rotation, REVERSED[rotation])
+    assert not fired(got) & {"driven_backwards", "second_driven_backwards", "collars_opposed"}
+    assert got["verdict"] != "stop"
+
+
+@pytest.mark.parametrize("stands_2", [A, B])
+@pytest.mark.parametrize(("rotation", "stands", "collar", "lock", "release"), TABLE)
+def test_a_collar_driven_against_the_shaft_is_found(
+    run: Run, rotation: str, stands: str, collar: str, lock: str, release: str, stands_2: str
+) -> None:
+    common = {"rotation": rotation, "reversing": False, "stands_at": stands, "collar_side": collar}
+    right_2 = lock if stands == stands_2 else release
+    first = run("cam_direction", driven=release, second_stands_at=stands_2, second_driven=right_2, **common)
+    assert fired(first) >= {"driven_backwards", "collars_opposed"}
+    assert first["verdict"] == "stop"
+    second = run("cam_direction", driven=lock, second_stands_at=stands_2, second_driven=REVERSED[right_2], **common)
+    assert fired(second) >= {"second_driven_backwards", "collars_opposed"}
+    both = run("cam_direction", driven=release, second_stands_at=stands_2, second_driven=REVERSED[right_2], **common)
+    assert fired(both) >= {"driven_backwards", "second_driven_backwards"}
+    assert "collars_opposed" not in fired(both)  # alike, and both wrong
+
+
+def test_a_second_collar_without_a_place_gets_no_turn(run: Run) -> None:
+    got = run(
+        "cam_direction", rotation=CW, reversing=False, stands_at=A, collar_side=A_SIDE, second_collar_side=B_SIDE
+    )
+    assert got["values"]["second_turn_to_lock"] is None
+    assert "second_place_missing" in fired(got)
