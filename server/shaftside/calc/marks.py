@@ -5,6 +5,7 @@ A tree is a text or `[tag, *trees]`; `tag.name` carries a class, `tag@form` the 
 
 from __future__ import annotations
 
+from html import escape
 from typing import Any
 
 NBSP = "\u00a0"
@@ -46,10 +47,14 @@ def number(written: str, shown: str) -> Tree:
 
 
 def write(tree: Tree) -> str:
-    """A tree as markup, every text escaped."""
+    """A tree as markup, every text escaped. A drawing's nodes carry their attributes as `[tag, {attributes}, *trees]`."""
     if isinstance(tree, str):
-        return tree.replace("&", "&amp;").replace("<", "&lt;").replace(">", "&gt;")
+        return escape(tree, quote=False)
     tag, _, form = str(tree[0]).partition("@")
     tag, _, name = tag.partition(".")
-    marks = (f' class="{name}"' if name else "") + (f' form="{form}"' if form else "")
-    return f"<{tag}{marks}>{''.join(write(one) for one in tree[1:])}</{tag}>"
+    marks = ({"class": name} if name else {}) | ({"form": form} if form else {})
+    inner = tree[1:]
+    if inner and isinstance(inner[0], dict):
+        marks, inner = inner[0], inner[1:]
+    said = "".join(f' {key}="{escape(value)}"' for key, value in marks.items())
+    return f"<{tag}{said}>{''.join(write(one) for one in inner)}</{tag}>"

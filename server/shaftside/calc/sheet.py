@@ -50,6 +50,9 @@ class SheetReader:
         out: dict[str, Any] = {"sheet": name or self.path.stem, "version": top.integer("version", 1, 100000)}
         for key in ("title", "about", "validity"):
             out[key] = top.words(key)
+        figure = top.name("figure", optional=True)
+        if figure is not None:  # the drawing itself belongs to the handbook
+            out["figure"] = figure
         out["cautions"] = [self.caution(one) for one in top.items("cautions")]
         sources = top.inner("sources")
         if sources is not None:

@@ -11,6 +11,7 @@ import rfc8785
 
 from shaftside import calc
 from shaftside.calc.problems import Problems
+from shaftside.handbook.drawing import load_drawings
 from shaftside.handbook.facts import Facts, load_facts
 from shaftside.handbook.procedure import load_part, load_procedure
 
@@ -35,7 +36,7 @@ def bind(data: dict[str, Any]) -> Bundle:
 
 
 def build(folder: Path) -> Bundle:
-    """Load facts.yaml, sheets/, tables/, shared/ and methods/ of `folder`. Raises calc.ContentError with every problem."""
+    """Load facts.yaml, sheets/, tables/, drawings/, shared/ and methods/ of `folder`. Raises calc.ContentError with every problem."""
     program = calc.load(folder).program
     problems = Problems()
     facts = load_facts(folder / "facts.yaml", program, problems)
@@ -53,6 +54,7 @@ def build(folder: Path) -> Bundle:
     for name in sorted(set(parts) - used):
         problems.add(f"shared/{name}.yaml", 0, "no procedure uses this part: take it out, or use it")
     _complete(facts, procedures, problems)
+    drawings = load_drawings(folder, program["sheets"], LANGUAGES, problems)
     problems.raise_any()
     methods = {one["word"]: {"title": one["label"]} for one in facts.by_name["locking_method"]["choices"]}
     return bind(
@@ -60,6 +62,7 @@ def build(folder: Path) -> Bundle:
             "format": FORMAT,
             "languages": list(LANGUAGES),
             "calc": program,
+            "drawings": drawings,
             "facts": facts.listed,
             "methods": methods,
             "procedures": procedures,
