@@ -46,6 +46,7 @@ PREFERRED = (
     "drive_end",
     "no",
 )
+PLANES = ("plane_1", "plane_2", "plane_3")
 WRENCHES = (10, 25, 60, 120, 200, 400, 800)  # N.m, highest torque of the plant's wrenches
 
 
@@ -158,7 +159,7 @@ class Performer:
     def _judged(self, name: str, inputs: dict[str, Any]) -> bool:
         measured = (
             "set_to",
-            "sizes",
+            *PLANES,
             "foot_lift",
             "clearance_before",
             "clearance_now",
@@ -277,7 +278,7 @@ class Performer:
             scale = pick_scale(choice, self.factor(choice[0]), (high - low) / 2)
             target = low + (high - low) * self.rng.uniform(0.4, 0.65)
             return self._with_step(name, "set_to_step", asked, scale, scale.snap(target, low, high))
-        if name == "sizes":
+        if name in PLANES:
             return self._sizes(asked, window, limits)
         if name == "foot_lift":
             high = _limits(window.get("soft_foot"), limits, "", "lift_limit")[1] or 5e-5
@@ -324,7 +325,7 @@ class Performer:
             low, high = low - 1e-3, high
         typed = [scale.snap(middle + self.rng.uniform(-spread, spread), low, high) for _ in range(6)]
         return {
-            "sizes": scale.entry(typed),
+            **{plane: scale.entry(typed[2 * at : 2 * at + 2]) for at, plane in enumerate(PLANES)},
             **({"gauge_step": scale.entry(scale.step)} if "gauge_step" in asked else {}),
         }
 

@@ -205,7 +205,7 @@ class Walk:
         inch = "_inch" if self.performer.inch else ""
         if "set_to" in asked:
             key = "wrench_old" if "wrench_old" in self.performer.flaws else f"wrench{inch}"
-        elif "sizes" in asked:
+        elif "plane_1" in asked:
             key = f"micrometer{inch}"
         elif "clearance_before" in asked or "clearance_now" in asked:
             key = "feelers"

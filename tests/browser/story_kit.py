@@ -10,8 +10,8 @@ FACTS = {
     "screw": "M8", "rotation": "clockwise", "end": "fixed", "load": "normal",
 }  # fmt: skip
 NUMBERS = {
-    "sizes": "49.995", "gauge_step": "0.001", "shaft_temperature": "20", "gauge_temperature": "20", "set_to": "13,5",
-    "set_to_step": "0.5", "torque_wanted": "13.5", "wrench_most": "60", "wrench": "60", "calibrated_days_ago": "30", "foot_lift": "0.02",
+    "plane_1": "49.995", "plane_2": "49.995", "plane_3": "49.995", "gauge_step": "0.001", "shaft_temperature": "20",
+    "gauge_temperature": "20", "set_to": "13,5", "set_to_step": "0.5", "torque_wanted": "13.5", "wrench_most": "60", "wrench": "60", "calibrated_days_ago": "30", "foot_lift": "0.02",
 }  # fmt: skip
 
 
