@@ -1,5 +1,6 @@
 // The handbook on this phone: the newest bundle, and every bundle an open job still needs.
 import { signal } from "@preact/signals-core";
+import { EVALUATOR } from "./calc.js";
 import { sha256Hex } from "./canonical.js";
 import { ask } from "./net.js";
 
@@ -57,7 +58,8 @@ export class Handbook {
     if (!this.open.has(hash)) {
       const text = new TextDecoder().decode(bytes);
       const data = JSON.parse(text);
-      if (data.format !== 1) throw new Error("handbook format is newer than this app");
+      // A sheet run by an older evaluator would leave out what it does not know, without a word.
+      if (data.format !== 1 || data.calc.evaluator > EVALUATOR) throw new Error("handbook is newer than this app");
       await this.store.keepBundle({ hash, text, kept: new Date().toISOString() }, current);
       this.open.set(hash, data);
       this.version.value += 1;

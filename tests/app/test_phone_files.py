@@ -111,13 +111,16 @@ def test_the_smallest_form_that_the_browser_takes(client: TestClient, takes: str
 
 
 def test_the_app_stays_within_its_budget(files: PhoneFiles) -> None:
-    """Bytes as a browser gets them over https: 60 kB for the app's own scripts, 150 kB for a first visit without handbook."""
+    """Bytes as a browser gets them over https: 80 kB for the app's own scripts, 150 kB for a first visit without handbook.
+
+    80 where 60 stood: the phone now runs sheets over tables, ranks them, and sets formulas, all with no network.
+    """
     packed = {name: len(dict(file.squeezed).get("br", file.content)) for name, file in files.files.items()}
     own = {
         name: size for name, size in packed.items() if name.endswith(".js") and not name.startswith("vendor/")
     }
     assert len(own) > 35
-    assert sum(own.values()) < 60_000
+    assert sum(own.values()) < 80_000
     visit = {
         name: size
         for name, size in packed.items()

@@ -14,7 +14,7 @@ from shaftside.packing import pack
 from shaftside.phone_files import PhoneFiles
 
 ROOT = Path(__file__).resolve().parents[2]
-SCRIPT_BUDGET, VISIT_BUDGET = 60_000, 150_000
+SCRIPT_BUDGET, VISIT_BUDGET = 80_000, 150_000
 
 
 def main() -> int:

@@ -6,6 +6,7 @@ import json
 import shutil
 import subprocess
 from collections.abc import Callable, Iterator
+from contextlib import contextmanager
 from pathlib import Path
 from typing import Any
 
@@ -23,6 +24,13 @@ def program() -> dict[str, Any]:
 
 @pytest.fixture(scope="session")
 def phone(program: dict[str, Any]) -> Iterator[Callable[..., Any]]:
+    with phone_of(program) as ask:
+        yield ask
+
+
+@contextmanager
+def phone_of(program: dict[str, Any]) -> Iterator[Callable[..., Any]]:
+    """The phone's side as a process that holds a program: `ask("evaluate", sheet=..., values=...)`."""
     if shutil.which("node") is None:
         pytest.skip("needs node")
     node = subprocess.Popen(
