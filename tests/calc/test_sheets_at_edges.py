@@ -34,13 +34,6 @@ BESIDE: dict[str, dict[str, Any]] = {
     },
     "insert_sleeve_seating": {"maker_gives": {"word": "angle"}, "zero": {"word": "hand_tight"}},
 }  # fmt: skip
-# words written into the sheet's own expression, and the input that leads there
-LEADS = {
-    "self_aligning_ball_tapered": {"bearing_type": {"word": "self_aligning_ball"}},
-    "spherical_roller_tapered": {"bearing_type": {"word": "spherical_roller"}},
-}
-
-
 def lookups(expr: Any) -> Iterator[list[Any]]:
     """Every look-up anywhere in an expression."""
     if isinstance(expr, list):
@@ -74,7 +67,6 @@ def entries_of(
         if part[0] == "word":
             if part[1] != key:
                 return None
-            out |= LEADS.get(key, {})
             continue
         spec = inputs.get(part[1])
         if spec is None:  # a line of the sheet: asked through the words that lead to it
