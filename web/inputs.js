@@ -1,9 +1,10 @@
 // Entries as typed -> SI values, or what is wrong with each field in the user's own unit. The twin of calc/inputs.py.
 import { runner } from "./calc.js";
 import { labelOf, sentence, show, wordsOf } from "./showing.js";
+import { given, meantUnit } from "./slips.js";
 import { parseNumber, tidy } from "./typed.js";
 
-/** @typedef {{input: string, code: string, message: string, expects: string}} Problem */
+/** @typedef {{input: string, code: string, message: string, expects: string, meant?: string}} Problem */
 
 /** What a field takes, in words. @param {any} program @param {any} spec @param {string} lang @param {string} system @param {string} [unit] @returns {string} */
 function expects(program, spec, lang, system, unit) {
@@ -47,13 +48,14 @@ class Reading {
     this.problems = [];
   }
 
-  /** @param {any} spec @param {string} code @param {string} message @param {string} [unit] @returns {null} */
-  fault(spec, code, message, unit) {
+  /** @param {any} spec @param {string} code @param {string} message @param {string} [unit] @param {string} [meant] the unit it would fit in @returns {null} */
+  fault(spec, code, message, unit, meant) {
     this.problems.push({
       input: spec.name,
       code,
       message,
       expects: expects(this.program, spec, this.lang, this.system, unit),
+      ...(meant ? { meant } : {}),
     });
     return null;
   }
@@ -130,9 +132,12 @@ export function readInputs(program, sheet, entries, lang = "en", system = "metri
     const value = reading.value(one.spec, entry);
     if (value === null) continue;
     const reason = one.test(value);
-    if (reason)
-      reading.fault(one.spec, reason, badInput(program, one.spec, reason, value, lang, system, entry.unit), entry.unit);
-    else values[name] = value;
+    if (reason) {
+      const said = badInput(program, one.spec, reason, value, lang, system, entry.unit);
+      const meant = reason === "range" ? meantUnit(program, one.spec.kind, entry, one.test) : undefined;
+      const ask = meant ? ` ${sentence(program, "bad_input.meant", lang, { given: given(program, entry, meant) })}` : "";
+      reading.fault(one.spec, reason, said + ask, entry.unit, meant);
+    } else values[name] = value;
   }
   return { values, problems: reading.problems };
 }

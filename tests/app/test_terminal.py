@@ -92,6 +92,14 @@ def test_a_refusal_says_why_and_is_not_a_success() -> None:
     assert answer["result"]["refusal"]["code"] == "not_for_this"
 
 
+def test_a_slip_of_the_unit_is_asked_about() -> None:
+    done = run("compute", "set_screw_torque", "screw=M8", "place=ring", "set_to=120 lbf.ft")
+    assert "is about 12 times what is wanted. Was it 120\u00a0lbf·in?" in done.stdout
+    wrong = run("compute", "taper_drive_up", "bore=50 in")
+    assert wrong.returncode == 2
+    assert "Did you mean 50\u00a0mm?" in wrong.stderr
+
+
 def test_a_reader_that_stops_early_is_no_fault() -> None:
     done = subprocess.run(
         ["bash", "-c", f"{sys.executable} -m shaftside compute set_screw_torque screw=M10 place=ring | head -1; exit ${{PIPESTATUS[0]}}"],

@@ -1,8 +1,9 @@
 // The phone's side of the calculation as a long-lived process: one JSON request a line, one answer a line.
 import { createInterface } from "node:readline";
 import { build, evaluate, Refuse } from "../../web/calc.js";
-import { readInputs } from "../../web/inputs.js";
+import { readInputs, readMakers } from "../../web/inputs.js";
 import { parseNumber, splitEntry } from "../../web/typed.js";
+import { asks, factAsks, saidAsks } from "../../web/slips.js";
 import { show } from "../../web/showing.js";
 
 /** @type {any} */
@@ -14,6 +15,13 @@ const does = {
   split: (ask) => splitEntry(program.units, ask.text),
   typed: (ask) => parseNumber(ask.text),
   read: (ask) => readInputs(program, ask.sheet, ask.entries, "en", ask.system).problems,
+  asks: (ask) => {
+    const { values } = readInputs(program, ask.sheet, ask.entries);
+    const makers = readMakers(program, ask.sheet, ask.makers).values;
+    const result = evaluate(program, ask.sheet, values, makers);
+    return saidAsks(program, ask.sheet, asks(program, ask.sheet, ask.entries, values, makers, result, ask.makers));
+  },
+  facts: (ask) => factAsks(program, ask.facts),
   show: (ask) => show(program, ask.value, ask.unit, ask.system),
   expr: (ask) => {
     try {

@@ -107,6 +107,12 @@ def answer(
             [one.json() for one in wrong],
         )
     result = calc.evaluate(program, name, values, makers)
+    lines = {line["name"]: line for line in sheet["lines"]}
+    maker_entries = {
+        key: calc.entry_of(program, lines[key], given) if isinstance(given, str) else given
+        for key, given in maker.items()
+    }
+    asks = calc.asks(program, name, entries, values, makers, result, maker_entries)
     return {
         "result": result,
         "refusal": calc.say_refusal(program, name, result, entries, lang, system)
@@ -116,6 +122,7 @@ def answer(
             {**check, "message": calc.say_check(program, name, check["name"], result, entries, lang, system)}
             for check in result["checks"]
         ],
+        "asks": calc.said_asks(program, name, asks, lang),
         "working": calc.working(program, name, result, entries, lang, system),
         "cautions": sheet.get("cautions", []),
     }

@@ -16,6 +16,7 @@ if TYPE_CHECKING:
     from shaftside.calc.problems import ContentError, Problem, Problems
     from shaftside.calc.reader import Reader
     from shaftside.calc.showing import say_value, show
+    from shaftside.calc.slips import asks, fact_asks, said_asks, say_ask
     from shaftside.calc.workings import say_check, say_refusal, working
 
 _HOMES = {
@@ -26,13 +27,14 @@ _HOMES = {
     "problems": ("ContentError", "Problem", "Problems"),
     "reader": ("Reader",),
     "showing": ("say_value", "show"),
+    "slips": ("asks", "fact_asks", "said_asks", "say_ask"),
     "workings": ("say_check", "say_refusal", "working"),
 }
 
 __all__ = [
     "EVALUATOR", "VERDICTS", "Calc", "ContentError", "ExpressionFault", "FieldProblem", "Problem", "Problems", "Reader",
-    "compile_condition", "entry_of", "evaluate", "load", "read_inputs", "read_makers", "say_check", "say_refusal",
-    "say_value", "show", "strict_yaml", "symbol", "truth", "working",
+    "asks", "compile_condition", "entry_of", "evaluate", "fact_asks", "load", "read_inputs", "read_makers", "said_asks",
+    "say_ask", "say_check", "say_refusal", "say_value", "show", "strict_yaml", "symbol", "truth", "working",
 ]  # fmt: skip
 
 

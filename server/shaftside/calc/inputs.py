@@ -9,20 +9,23 @@ from typing import Any
 from shaftside.calc import typed
 from shaftside.calc.evaluator import runner
 from shaftside.calc.showing import label_of, sentence, show, words_of
+from shaftside.calc.slips import given, meant_unit
 
 
 @dataclass(frozen=True)
 class FieldProblem:
-    """What is wrong with one field: `message` says it, `expects` says what the field takes."""
+    """What is wrong with one field: `message` says it, `expects` what the field takes, `meant` the unit it would fit in."""
 
     input: str
     code: str
     message: str
     expects: str
+    meant: str = ""
 
     def json(self) -> dict[str, str]:
-        """As JSON."""
-        return {"input": self.input, "code": self.code, "message": self.message, "expects": self.expects}
+        """As JSON; `meant` only where there is one."""
+        said = {"input": self.input, "code": self.code, "message": self.message, "expects": self.expects}
+        return said | {"meant": self.meant} if self.meant else said
 
 
 def entry_of(program: Mapping[str, Any], spec: Mapping[str, Any], text: str) -> dict[str, Any]:
@@ -90,8 +93,8 @@ class _Reading:
         self.program, self.lang, self.system = program, lang, system
         self.problems: list[FieldProblem] = []
 
-    def fault(self, spec: Mapping[str, Any], code: str, message: str, unit: str | None = None) -> None:
-        self.problems.append(FieldProblem(spec["name"], code, message, expects(self.program, spec, self.lang, self.system, unit)))
+    def fault(self, spec: Mapping[str, Any], code: str, message: str, unit: str | None = None, meant: str | None = None) -> None:
+        self.problems.append(FieldProblem(spec["name"], code, message, expects(self.program, spec, self.lang, self.system, unit), meant or ""))
 
     def typed_fault(self, spec: Mapping[str, Any], code: str, given: str, in_unit: str | None = None, **parts: Any) -> None:
         label = words_of(spec["label"], self.lang)
@@ -167,8 +170,13 @@ def read_inputs(program: Mapping[str, Any], sheet: str, entries: Mapping[str, An
         if reason is None:
             values[name] = value
             continue
-        unit = entry.get("unit") if isinstance(entry, Mapping) else entry_of(program, spec, entry).get("unit")
-        reading.fault(spec, reason, bad_input(program, spec, reason, value, lang, system, unit), unit)
+        entry = entry if isinstance(entry, Mapping) else entry_of(program, spec, entry)
+        unit = entry.get("unit")
+        said = bad_input(program, spec, reason, value, lang, system, unit)
+        meant = meant_unit(program, spec["kind"], entry, testers[name]) if reason == "range" else None
+        if meant:
+            said += " " + sentence(program, "bad_input.meant", lang, given=given(program, entry, meant))
+        reading.fault(spec, reason, said, unit, meant)
     return values, reading.problems
 
 

@@ -8,7 +8,7 @@ from fractions import Fraction
 from functools import cache
 from typing import Any
 
-from shaftside.calc.units import DEFINITIONS, KINDS, UNITS
+from shaftside.calc.units import DEFINITIONS, KINDS, MEANT, UNITS
 
 BASES = ("[length]", "[mass]", "[time]", "[temperature]", "[angle]")
 Dim = tuple[Fraction, Fraction, Fraction, Fraction, Fraction]
@@ -79,6 +79,8 @@ def program_units() -> dict[str, Any]:
         if unit.small:
             one["small"] = unit.small
             one["small_below"] = unit.small_below
+        if code in MEANT:
+            one["meant"] = list(MEANT[code])
         out[code] = one
     return out
 

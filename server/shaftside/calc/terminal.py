@@ -83,17 +83,22 @@ def _compute(program: dict[str, Any], said: argparse.Namespace) -> int:
             print(f"{one.input}: {one.message} It takes: {one.expects}", file=sys.stderr)
         return 2
     result = calc.evaluate(program, name, values, given)
+    lines = {line["name"]: line for line in sheet["lines"]}
+    maker_entries = {key: calc.entry_of(program, lines[key], text) for key, text in makers.items()}
     rows = calc.working(program, name, result, entries, "en", said.units)
     checks = [calc.say_check(program, name, one["name"], result, entries, "en", said.units) for one in result["checks"]]
+    asks = calc.said_asks(program, name, calc.asks(program, name, entries, values, given, result, maker_entries))
     refusal = calc.say_refusal(program, name, result, entries, "en", said.units) if result["refusal"] else None
     if said.json:
-        print(json.dumps({"result": result, "document": said.document, "refusal": refusal, "checks": checks, "working": rows}, ensure_ascii=False))
+        print(json.dumps({"result": result, "document": said.document, "refusal": refusal, "checks": checks, "asks": asks, "working": rows}, ensure_ascii=False))
     else:
         for one in sheet.get("cautions") or []:
             print(f"{one['signal']}: {one['text']['en']}")
         print(f"\n{sheet['title']['en']}: {UNJUDGED if result['verdict'] == 'none' else result['verdict'].replace('_', ' ')}")
         for line in ([refusal] if refusal else []) + checks:
             print(f"- {line}")
+        for ask in asks:
+            print(f"? {ask['say']}")
         shown = {row["label"]: row["shown"] for row in rows}
         heads = [one["label"]["en"] for name in sheet["results"] for one in sheet["lines"] if one["name"] == name]
         print()

@@ -133,6 +133,17 @@ _ALL = [
 
 UNITS: dict[str, Unit] = {one.code: one for one in _ALL}
 
+# What a number typed in a unit may have been meant in, the likeliest first: the slips that people make with these units.
+MEANT: dict[str, tuple[str, ...]] = {
+    "mm": ("in", "um"), "in": ("mm", "thou"), "um": ("mm", "thou"), "thou": ("in", "um"), "m": ("mm", "ft"), "ft": ("in", "m"),
+    "N.m": ("lbf.ft", "lbf.in"), "lbf.ft": ("lbf.in", "N.m"), "lbf.in": ("lbf.ft", "N.m"), "kgf.m": ("N.m", "lbf.ft"), "kN.m": ("N.m", "lbf.ft"),
+    "degC": ("degF",), "degF": ("degC",), "K": ("degC", "degF"), "dK": ("dF",), "dF": ("dK",),
+    "N": ("kN", "lbf"), "kN": ("N", "lbf"), "lbf": ("N", "kN"),
+    "Pa": ("MPa",), "MPa": ("psi", "bar"), "GPa": ("MPa",), "bar": ("psi", "MPa"), "psi": ("bar", "MPa", "ksi"), "ksi": ("psi",),
+    "m/s": ("mm/s",), "mm/s": ("in/s",), "in/s": ("mm/s",), "kg": ("lb", "g"), "lb": ("kg", "oz"), "g": ("oz", "kg"), "oz": ("g", "lb"),
+    "kW": ("hp", "W"), "W": ("kW",), "hp": ("kW",), "1": ("%",), "%": ("1",), "deg": ("turn",), "turn": ("deg",),
+}  # fmt: skip
+
 # Exact by definition: inch, pound, g0, degree Fahrenheit. hp = 550 ft.lbf/s. pi to 30 places for degree and turn.
 DEFINITIONS = """
 m = [length]

@@ -1,0 +1,166 @@
+"""The classic slips of a unit: mm typed where inch was meant, lbf.in for lbf.ft. What looks like one is asked, never mended.
+
+`web/slips.js` is the same. Which unit a number may have been meant in is data: `meant` of a unit in the program. A program
+without it (an older handbook) asks nothing.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Callable, Mapping
+from typing import Any
+
+from shaftside.calc import typed
+from shaftside.calc.evaluator import evaluate, runner
+from shaftside.calc.showing import figure, label_of, sentence
+
+OUTSIDE = ("over", "under", "not_yet")
+NEAR = 2.0  # a maker's value within this of the sheet's own is no slip
+SHAFT_TO_BORE = (0.6, 1.1)  # a sleeve takes a shaft somewhat smaller than the bearing's bore
+
+Ask = dict[str, Any]
+
+
+def value_in(program: Mapping[str, Any], kind: str, entry: Mapping[str, Any], code: str) -> Any:
+    """What was typed, read in another unit: SI float or list of them; None where it cannot be read."""
+    unit = program["units"][code]
+    zero = 0.0 if kind == "temperature_difference" else unit["zero"]
+    texts = entry["typed"] if isinstance(entry["typed"], list) else [entry["typed"]]
+    got = [typed.parse_number(text) for text in texts]
+    out = [one * unit["factor"] + zero for one in got if not isinstance(one, typed.Fault)]
+    if len(out) != len(texts) or not out:
+        return None
+    return out if isinstance(entry["typed"], list) else out[0]
+
+
+def others(program: Mapping[str, Any], kind: str, entry: Any) -> list[tuple[str, Any]]:
+    """(unit, SI value) of every unit that the number may have been meant in, the likeliest first."""
+    if not isinstance(entry, Mapping) or "typed" not in entry:
+        return []
+    codes = program["units"].get(entry.get("unit"), {}).get("meant", ())
+    read = [(code, value_in(program, kind, entry, code)) for code in codes if kind in program["units"][code]["kinds"]]
+    return [(code, value) for code, value in read if value is not None]
+
+
+def meant_unit(program: Mapping[str, Any], kind: str, entry: Any, test: Callable[[Any], str | None]) -> str | None:
+    """The unit in which a number that is out of range would be in it; None where there is none."""
+    return next((code for code, value in others(program, kind, entry) if test(value) is None), None)
+
+
+def given(program: Mapping[str, Any], entry: Mapping[str, Any], code: str) -> str:
+    """A number as it was typed, with a unit."""
+    text = "; ".join(entry["typed"]) if isinstance(entry["typed"], list) else entry["typed"]
+    return f"{text}\u00a0{program['units'][code]['shown']}"
+
+
+def _names(expr: Any, found: set[str]) -> None:
+    if isinstance(expr, list) and expr:
+        if expr[0] in ("get", "get_in"):
+            found.add(expr[1])
+        for one in expr:
+            _names(one, found)
+
+
+def _reaches(sheet: Mapping[str, Any], name: str) -> set[str]:
+    """Every input and line that a line or an input is worked out from, itself among them."""
+    lines = {line["name"]: line.get("expr") for line in sheet["lines"]}
+    found: set[str] = set()
+    wait = [name]
+    while wait:
+        one = wait.pop()
+        if one in found:
+            continue
+        found.add(one)
+        inside: set[str] = set()
+        _names(lines.get(one), inside)
+        wait += inside
+    return found
+
+
+def _ask(program: Mapping[str, Any], name: str, entry: Mapping[str, Any], code: str) -> Ask:
+    own, other = program["units"][entry["unit"]], program["units"][code]
+    factor = None if own["zero"] or other["zero"] else own["factor"] / other["factor"]
+    return {"input": name, "typed": entry["typed"], "unit": entry["unit"], "meant_unit": code, "factor": factor}
+
+
+def _tries(program: Mapping[str, Any], sheet: str, entries: Mapping[str, Any], reached: set[str]) -> list[tuple[str, dict[str, Any]]]:
+    """(unit, values it would give): of each input alone, then of all that were typed in one unit together."""
+    alone: list[tuple[str, dict[str, Any]]] = []
+    together: dict[tuple[str, str], dict[str, Any]] = {}
+    for name, about, test in runner(program, sheet).inputs:
+        if name not in reached:
+            continue
+        for code, value in others(program, about["kind"], entries.get(name)):
+            if test(value) is None:
+                alone.append((code, {name: value}))
+                together.setdefault((entries[name]["unit"], code), {})[name] = value
+    return alone + [(code, changed) for (_, code), changed in together.items() if len(changed) > 1]
+
+
+def asks(program: Mapping[str, Any], sheet: str, entries: Mapping[str, Any], values: Mapping[str, Any],
+         makers: Mapping[str, Any], result: Mapping[str, Any], maker_entries: Mapping[str, Any] | None = None) -> list[Ask]:  # fmt: skip
+    """What to ask before a result is believed: a value stands outside, and the same number in another unit would not.
+
+    entries and maker_entries are as typed, values and makers the same in SI. Each ask is {input, typed, unit, meant_unit,
+    factor}; `input` is the line's name for a maker's value. factor: how many times what was meant the typed value is;
+    None for a temperature.
+    """
+    if result["status"] != "done" and not result["defaults"]:
+        return []
+    made = program["sheets"][sheet]
+    found: dict[str, Ask] = {}
+    for window in result["windows"]:
+        if window["position"] not in OUTSIDE:
+            continue
+        spec = next(one for one in made["windows"] if one["name"] == window["name"])
+        reached = _reaches(made, spec["value"])
+        for code, changed in _tries(program, sheet, entries, reached):
+            if found.keys() & changed.keys():
+                continue
+            again = evaluate(program, sheet, {**values, **changed}, makers)
+            if any(one["name"] == window["name"] and one["position"] == "inside" for one in again["windows"]):
+                found |= {name: _ask(program, name, entries[name], code) for name in changed}
+    for line in made["lines"]:
+        own, entry = result["defaults"].get(line["name"]), (maker_entries or {}).get(line["name"])
+        if not isinstance(own, float | int) or isinstance(own, bool) or not own or not isinstance(entry, Mapping):
+            continue
+        if _near(result["values"].get(line["name"]), own):
+            continue
+        likely = next((code for code, value in others(program, line["kind"], entry) if _near(value, own)), None)
+        if likely is not None:
+            found[line["name"]] = _ask(program, line["name"], entry, likely)
+    return list(found.values())
+
+
+def _near(value: Any, own: float) -> bool:
+    return isinstance(value, float | int) and 1 / NEAR <= value / own <= NEAR
+
+
+def fact_asks(program: Mapping[str, Any], facts: Mapping[str, Any]) -> list[Ask]:
+    """The same of a position's facts: a shaft that no bearing of this bore could sit on, unless its unit was another."""
+    shaft, bore = facts.get("shaft_d"), facts.get("bore")
+    own = others(program, "length", shaft)
+    try:
+        size, over = (value_in(program, "length", one, one["unit"]) for one in (shaft, bore))  # type: ignore[index, arg-type]
+    except (KeyError, TypeError):
+        return []
+    if not over or size is None or _sits(size, over):
+        return []
+    code = next((code for code, value in own if _sits(value, over)), None)
+    return [] if code is None else [_ask(program, "shaft_d", shaft, code)]  # type: ignore[arg-type]
+
+
+def _sits(size: float, over: float) -> bool:
+    return SHAFT_TO_BORE[0] <= size / over <= SHAFT_TO_BORE[1]
+
+
+def say_ask(program: Mapping[str, Any], label: str, ask: Ask, lang: str = "en") -> str:
+    """The question in a sentence."""
+    factor = ask["factor"]
+    key = "other" if factor is None else "more" if factor > 1 else "less"
+    times = "" if factor is None else figure(factor if factor > 1 else 1 / factor, 1)
+    return sentence(program, f"slip.{key}", lang, label=label, times=times, given=given(program, ask, ask["unit"]), meant=given(program, ask, ask["meant_unit"]))
+
+
+def said_asks(program: Mapping[str, Any], sheet: str, found: list[Ask], lang: str = "en") -> list[Ask]:
+    """Each question with its sentence under `say`."""
+    return [{**one, "say": say_ask(program, label_of(program, sheet, one["input"], lang), one, lang)} for one in found]

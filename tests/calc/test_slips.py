@@ -1,0 +1,205 @@
+"""The classic slips of a unit are asked about, alike by server and phone, and nothing honest is.
+
+From outside: 1 in = 25.4 mm, 1 lbf.ft = 12 lbf.in, 1 lbf.in = 0.1129848 N.m (ISO 80000-4, exact definitions of inch,
+pound and standard gravity), which the factors in the questions are held against.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Callable
+from typing import Any
+
+import pytest
+from hypothesis import given, settings
+from hypothesis import strategies as st
+
+from shaftside import calc
+
+Entries = dict[str, Any]
+
+
+def asked(
+    program: dict[str, Any], sheet: str, entries: Entries, makers: Entries | None = None
+) -> list[dict[str, Any]]:
+    values, problems = calc.read_inputs(program, sheet, entries)
+    given_makers, wrong = calc.read_makers(program, sheet, makers or {})
+    assert not problems + wrong, problems + wrong
+    result = calc.evaluate(program, sheet, values, given_makers)
+    return calc.said_asks(
+        program, sheet, calc.asks(program, sheet, entries, values, given_makers, result, makers)
+    )
+
+
+def screw(typed: str, unit: str) -> Entries:
+    return {"screw": {"word": "M8"}, "place": {"word": "ring"}, "set_to": {"typed": typed, "unit": unit}}
+
+
+def middle(program: dict[str, Any]) -> float:
+    result = calc.evaluate(program, "set_screw_torque", {"screw": "M8", "place": "ring", "set_to": 0.9})
+    window = result["windows"][0]
+    return float(window["low"] + window["high"]) / 2
+
+
+@pytest.mark.parametrize(
+    ("wanted", "typed", "factor"),
+    [
+        ("lbf.in", "lbf.ft", 12.0),
+        ("lbf.ft", "lbf.in", 1 / 12),
+        ("N.m", "lbf.in", 0.1129848290276167),
+        ("lbf.in", "N.m", 1 / 0.1129848290276167),
+    ],
+)
+def test_a_torque_in_the_wrong_unit_asks(
+    program: dict[str, Any], wanted: str, typed: str, factor: float
+) -> None:
+    text = f"{middle(program) / program['units'][wanted]['factor']:.2f}"
+    (one,) = asked(program, "set_screw_torque", screw(text, typed))
+    assert one["input"] == "set_to"
+    assert (one["typed"], one["unit"], one["meant_unit"]) == (text, typed, wanted)
+    assert one["factor"] == pytest.approx(factor, rel=1e-9)
+    assert "{" not in one["say"]
+    assert one["say"].endswith(f"Was it {text}\u00a0{program['units'][wanted]['shown']}?")
+
+
+def test_twelve_times_off_says_twelve(program: dict[str, Any]) -> None:
+    text = f"{middle(program) / program['units']['lbf.in']['factor']:.1f}"
+    (one,) = asked(program, "set_screw_torque", screw(text, "lbf.ft"))
+    assert "about 12 times what is wanted" in one["say"]
+
+
+def test_what_is_inside_or_merely_wrong_asks_nothing(program: dict[str, Any]) -> None:
+    assert asked(program, "set_screw_torque", screw(f"{middle(program):.2f}", "N.m")) == []
+    assert (
+        asked(program, "set_screw_torque", screw(f"{middle(program) * 3:.2f}", "N.m")) == []
+    )  # too much in any unit
+
+
+def test_a_makers_value_twelve_times_the_sheets_own_asks(program: dict[str, Any]) -> None:
+    own = calc.evaluate(program, "set_screw_torque", {"screw": "M8", "place": "ring"})["values"]["target"]
+    text = f"{own / program['units']['lbf.in']['factor']:.1f}"
+    makers = {"target": {"typed": text, "unit": "lbf.ft", "document": "an invented sheet"}}
+    entries = {key: entry for key, entry in screw("1", "N.m").items() if key != "set_to"}
+    (one,) = asked(program, "set_screw_torque", entries, makers)
+    assert (one["input"], one["meant_unit"]) == ("target", "lbf.in")
+    near = {"target": {"typed": f"{own * 1.5:.2f}", "unit": "N.m", "document": "an invented sheet"}}
+    assert asked(program, "set_screw_torque", entries, near) == []
+
+
+RANGE = [
+    ("50 in", "50\u00a0mm", "mm"),
+    ("1.9375 mm", "1.9375\u00a0in", "in"),
+    ("50 um", "50\u00a0mm", "mm"),
+    ("1937 thou", "1937\u00a0thou", ""),
+    ("9000000 mm", "", ""),
+]
+
+
+@pytest.mark.parametrize(("text", "meant", "unit"), RANGE)
+def test_out_of_range_suggests_the_unit_it_fits(
+    program: dict[str, Any], text: str, meant: str, unit: str
+) -> None:
+    problems = [one.json() for one in calc.read_inputs(program, "taper_drive_up", {"bore": text})[1]]
+    if unit:
+        assert problems[0]["meant"] == unit
+        assert problems[0]["message"].endswith(f"Did you mean {meant}?")
+    else:
+        assert all("meant" not in one and "Did you" not in one["message"] for one in problems)
+
+
+@pytest.mark.node
+@pytest.mark.parametrize(("text", "meant", "unit"), RANGE)
+def test_the_phone_suggests_the_same(
+    program: dict[str, Any], phone: Callable[..., Any], text: str, meant: str, unit: str
+) -> None:
+    spec = next(one for one in program["sheets"]["taper_drive_up"]["inputs"] if one["name"] == "bore")
+    entries = {"bore": calc.entry_of(program, spec, text)}
+    assert phone("read", sheet="taper_drive_up", entries=entries, system="metric") == [
+        one.json() for one in calc.read_inputs(program, "taper_drive_up", entries)[1]
+    ]
+
+
+def test_shaft_readings_in_inch_by_mistake(program: dict[str, Any]) -> None:
+    _, (problem,) = calc.read_inputs(
+        program, "shaft_fit", {"plane_1": {"typed": ["49.98", "49.97"], "unit": "in"}}
+    )
+    assert problem.meant == "mm"
+    assert problem.message.endswith("Did you mean 49.98; 49.97\u00a0mm?")
+
+
+def test_three_planes_in_the_wrong_unit_are_asked_together(program: dict[str, Any]) -> None:
+    """A shaft of 6 in (152.4 mm) read as 5.999: in range as mm, and no single plane explains it."""
+    entries: Entries = {f"plane_{n}": {"typed": ["5.999", "5.999"], "unit": "mm"} for n in (1, 2, 3)}
+    entries |= {
+        "shaft_d": {"typed": "6", "unit": "in"}, "locking_method": {"word": "ring_set_screws"}, "shaft_system": {"word": "inch"}, "load": {"word": "normal"},
+    }  # fmt: skip
+    found = asked(program, "shaft_fit", entries)
+    assert {one["input"] for one in found} == {"plane_1", "plane_2", "plane_3"}
+    assert {one["meant_unit"] for one in found} == {"in"}
+    assert found[0]["factor"] == pytest.approx(1 / 25.4)
+
+
+FACTS = [
+    ({"shaft_d": ("1-15/16", "in"), "bore": ("55", "mm")}, None), ({"shaft_d": ("50", "mm"), "bore": ("55", "mm")}, None),
+    ({"shaft_d": ("2", "mm"), "bore": ("55", "mm")}, "in"), ({"shaft_d": ("50", "in"), "bore": ("55", "mm")}, "mm"),
+    ({"shaft_d": ("80", "mm"), "bore": ("20", "mm")}, None), ({"shaft_d": ("x", "mm"), "bore": ("20", "mm")}, None), ({"shaft_d": ("50", "mm")}, None),
+]  # fmt: skip
+
+
+@pytest.mark.node
+@pytest.mark.parametrize(("facts", "unit"), FACTS)
+def test_a_shaft_against_its_bore(
+    program: dict[str, Any], phone: Callable[..., Any], facts: dict[str, tuple[str, str]], unit: str | None
+) -> None:
+    entries = {name: {"typed": text, "unit": code} for name, (text, code) in facts.items()}
+    found = calc.fact_asks(program, entries)
+    assert [one["meant_unit"] for one in found] == ([unit] if unit else [])
+    assert phone("facts", facts=entries) == found
+
+
+@pytest.mark.node
+@settings(max_examples=150, deadline=None)
+@given(
+    st.sampled_from(["N.m", "lbf.ft", "lbf.in", "kgf.m"]),
+    st.floats(0.1, 300),
+    st.sampled_from(["M6", "M8", "M10"]),
+    st.booleans(),
+)
+def test_both_ask_the_same(
+    program: dict[str, Any], phone: Callable[..., Any], unit: str, number: float, size: str, maker: bool
+) -> None:
+    entries = {**screw(f"{number:.2f}", unit), "screw": {"word": size}}
+    values, problems = calc.read_inputs(program, "set_screw_torque", entries)
+    makers = {"target": {"typed": f"{number:.1f}", "unit": unit, "document": "d"}} if maker else {}
+    given_makers, _ = calc.read_makers(program, "set_screw_torque", makers)
+    result = calc.evaluate(program, "set_screw_torque", values, given_makers)
+    found = calc.said_asks(
+        program,
+        "set_screw_torque",
+        calc.asks(program, "set_screw_torque", entries, values, given_makers, result, makers),
+    )
+    assert phone("asks", sheet="set_screw_torque", entries=entries, makers=makers) == found
+    for one in found:  # what it suggests is indeed inside, or near the sheet's own
+        if one["input"] == "set_to" and not problems:
+            entries["set_to"] = {"typed": one["typed"], "unit": one["meant_unit"]}
+            again, _ = calc.read_inputs(program, "set_screw_torque", entries)
+            assert (
+                calc.evaluate(program, "set_screw_torque", again, given_makers)["windows"][0]["position"]
+                == "inside"
+            )
+
+
+def test_an_older_handbook_asks_nothing_and_still_reads(program: dict[str, Any]) -> None:
+    units = {
+        code: {key: part for key, part in unit.items() if key != "meant"}
+        for code, unit in program["units"].items()
+    }
+    words = {
+        "en": {
+            key: text
+            for key, text in program["words"]["en"].items()
+            if not key.startswith("slip.") and key != "bad_input.meant"
+        }
+    }
+    old = {**program, "units": units, "words": words}
+    assert asked(old, "set_screw_torque", screw("106", "lbf.ft")) == []
+    assert "out of range" in calc.read_inputs(old, "taper_drive_up", {"bore": "50 in"})[1][0].message

@@ -1,0 +1,137 @@
+// The classic slips of a unit: mm typed where inch was meant, lbf.in for lbf.ft. Asked, never mended. The twin of calc/slips.py.
+import { evaluate, runner } from "./calc.js";
+import { figure, labelOf, sentence } from "./showing.js";
+import { parseNumber } from "./typed.js";
+
+const OUTSIDE = ["over", "under", "not_yet"];
+const NEAR = 2; // a maker's value within this of the sheet's own is no slip
+const SHAFT_TO_BORE = [0.6, 1.1]; // a sleeve takes a shaft somewhat smaller than the bearing's bore
+
+/** @typedef {{input: string, typed: any, unit: string, meant_unit: string, factor: number | null}} Ask */
+
+/** What was typed, read in another unit. @param {any} program @param {string} kind @param {any} entry @param {string} code */
+function valueIn(program, kind, entry, code) {
+  const unit = program.units[code];
+  const zero = kind === "temperature_difference" ? 0 : unit.zero;
+  const got = [entry.typed].flat().map(parseNumber);
+  if (!got.length || got.some((one) => typeof one !== "number")) return null;
+  const out = got.map((one) => /** @type {number} */ (one) * unit.factor + zero);
+  return Array.isArray(entry.typed) ? out : out[0];
+}
+
+/** Every unit that the number may have been meant in, the likeliest first. @param {any} program @param {string} kind @param {any} entry @returns {[string, any][]} */
+function others(program, kind, entry) {
+  if (entry?.typed === undefined) return [];
+  return (program.units[entry.unit]?.meant ?? [])
+    .filter((/** @type {string} */ code) => program.units[code].kinds.includes(kind))
+    .map((/** @type {string} */ code) => [code, valueIn(program, kind, entry, code)])
+    .filter((/** @type {any[]} */ one) => one[1] !== null);
+}
+
+/** The unit in which a number that is out of range would be in it. @param {any} program @param {string} kind @param {any} entry @param {(value: any) => string | null} test */
+export const meantUnit = (program, kind, entry, test) =>
+  others(program, kind, entry).find(([, value]) => test(value) === null)?.[0];
+
+/** A number as it was typed, with a unit. @param {any} program @param {any} entry @param {string} code */
+export const given = (program, entry, code) => `${[entry.typed].flat().join("; ")}\u00a0${program.units[code].shown}`;
+
+/** @param {any} expr @param {(name: string) => void} found */
+function names(expr, found) {
+  if (!Array.isArray(expr)) return;
+  if (expr[0] === "get" || expr[0] === "get_in") found(expr[1]);
+  for (const one of expr) names(one, found);
+}
+
+/** Every input and line that a line or an input is worked out from, itself among them. @param {any} sheet @param {string} name */
+function reaches(sheet, name) {
+  const found = new Set([name]);
+  for (const one of found)
+    names(sheet.lines.find((/** @type {any} */ line) => line.name === one)?.expr, (other) => found.add(other));
+  return found;
+}
+
+/** @param {any} program @param {string} input @param {any} entry @param {string} code @returns {Ask} */
+function ask(program, input, entry, code) {
+  const own = program.units[entry.unit];
+  const other = program.units[code];
+  const factor = own.zero || other.zero ? null : own.factor / other.factor;
+  return { input, typed: entry.typed, unit: entry.unit, meant_unit: code, factor };
+}
+
+/** What each input alone would be in another unit, then all that were typed in one unit together.
+ * @param {any} program @param {string} sheet @param {Record<string, any>} entries @param {Set<string>} reached @returns {[string, Record<string, any>][]} */
+function tries(program, sheet, entries, reached) {
+  /** @type {[string, Record<string, any>][]} */
+  const alone = [];
+  /** @type {Map<string, [string, Record<string, any>]>} */
+  const together = new Map();
+  for (const { name, spec, test } of runner(program, sheet).inputs) {
+    if (!reached.has(name)) continue;
+    for (const [code, value] of others(program, spec.kind, entries[name])) {
+      if (test(value) !== null) continue;
+      alone.push([code, { [name]: value }]);
+      const key = `${entries[name].unit} ${code}`;
+      together.set(key, [code, { ...together.get(key)?.[1], [name]: value }]);
+    }
+  }
+  return [...alone, ...[...together.values()].filter(([, changed]) => Object.keys(changed).length > 1)];
+}
+
+/** What to ask before a result is believed: a value stands outside, and the same number in another unit would not.
+ * @param {any} program @param {string} sheet @param {Record<string, any>} entries @param {Record<string, any>} values
+ * @param {Record<string, any>} makers @param {any} result @param {Record<string, any>} [makerEntries] @returns {Ask[]} */
+export function asks(program, sheet, entries, values, makers, result, makerEntries = {}) {
+  if (result.status !== "done" && !Object.keys(result.defaults).length) return [];
+  const made = program.sheets[sheet];
+  /** @type {Map<string, Ask>} */
+  const found = new Map();
+  for (const window of result.windows) {
+    if (!OUTSIDE.includes(window.position)) continue;
+    const inside = (/** @type {any} */ one) => one.name === window.name && one.position === "inside";
+    const reached = reaches(made, made.windows.find((/** @type {any} */ one) => one.name === window.name).value);
+    for (const [code, changed] of tries(program, sheet, entries, reached)) {
+      const names = Object.keys(changed);
+      if (names.some((name) => found.has(name))) continue;
+      if (evaluate(program, sheet, { ...values, ...changed }, makers).windows.some(inside))
+        for (const name of names) found.set(name, ask(program, name, entries[name], code));
+    }
+  }
+  for (const line of made.lines) {
+    const own = result.defaults[line.name];
+    if (typeof own !== "number" || !own || !makerEntries[line.name]) continue;
+    const near = (/** @type {any} */ value) => value / own >= 1 / NEAR && value / own <= NEAR;
+    if (near(result.values[line.name])) continue;
+    const meant = others(program, line.kind, makerEntries[line.name]).find(([, value]) => near(value));
+    if (meant) found.set(line.name, ask(program, line.name, makerEntries[line.name], meant[0]));
+  }
+  return [...found.values()];
+}
+
+/** The same of a position's facts: a shaft that no bearing of this bore could sit on. @param {any} program @param {Record<string, any>} facts @returns {Ask[]} */
+export function factAsks(program, facts) {
+  const [shaft, bore] = [facts.shaft_d, facts.bore];
+  if (!program.units[shaft?.unit] || !program.units[bore?.unit]) return [];
+  const over = valueIn(program, "length", bore, bore.unit);
+  const size = valueIn(program, "length", shaft, shaft.unit);
+  const sits = (/** @type {any} */ x) =>
+    x / over >= /** @type {number} */ (SHAFT_TO_BORE[0]) && x / over <= /** @type {number} */ (SHAFT_TO_BORE[1]);
+  if (!over || size === null || sits(size)) return [];
+  const meant = others(program, "length", shaft).find(([, value]) => sits(value));
+  return meant ? [ask(program, "shaft_d", shaft, meant[0])] : [];
+}
+
+/** The question in a sentence. @param {any} program @param {string} label @param {Ask} one @param {string} [lang] */
+export function sayAsk(program, label, one, lang = "en") {
+  const { factor } = one;
+  const key = factor === null ? "other" : factor > 1 ? "more" : "less";
+  return sentence(program, `slip.${key}`, lang, {
+    label,
+    times: factor === null ? "" : figure(factor > 1 ? factor : 1 / factor, 1),
+    given: given(program, one, one.unit),
+    meant: given(program, one, one.meant_unit),
+  });
+}
+
+/** @param {any} program @param {string} sheet @param {Ask[]} found @param {string} [lang] */
+export const saidAsks = (program, sheet, found, lang = "en") =>
+  found.map((one) => ({ ...one, say: sayAsk(program, labelOf(program, sheet, one.input, lang), one, lang) }));
