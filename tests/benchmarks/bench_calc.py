@@ -33,6 +33,29 @@ CASES = {
         "torque_wanted": 13.5, "drag": 1.0, "wrench_length": 0.3, "adapter_length": 0.05, "adapter_angle": 0.0, "wrench": "click",
         "handle_extension": False, "wrench_most": 60.0, "calibrated_days_ago": 30 * 86400.0, "dropped": False,
     },
+    "grease_fill": {
+        "delivered": "open", "bore": 0.05, "outside_d": 0.11, "width": 0.027, "bearing_mass": 1.06, "housing_space": 1.5e-4, "duty": "normal",
+        "stroke": 8e-4, "put_in": 0.12, "scale_step": 1e-3,
+    },
+    "relubrication": {
+        "sealing": "can_be_greased", "bearing_type": "ball", "bore": 0.05, "outside_d": 0.11, "width": 0.027, "speed": 157.0, "temperature": 343.15,
+        "measured_at": "housing", "position": "vertical", "dirt": "dusty", "moisture": "damp", "vibration": "rough", "entry": "side", "grease": "same",
+        "stroke": 1e-3, "hours_since": 3.6e6, "put_in": 0.015, "scale_step": 1e-3,
+    },
+    "run_in_temperature": {
+        "minutes": 5400.0, "ambient": 295.15, "end_a": 328.15, "end_b": 325.15, "minutes_before": 4800.0, "end_a_before": 328.0, "end_b_before": 325.0,
+        "since_start": [300.0, 320.0, 333.0, 328.15], "last_readings": [328.5, 328.2, 328.15], "span": 1800.0, "steady_end": 325.15,
+        "steady_ambient": 293.15, "pattern": "rise_then_fall", "step": 0.1,
+    },
+    "run_in_vibration": {
+        "machine": "general", "power": 75e3, "support": "rigid", "speed": 155.0, "state": "new", "velocity": 2e-3, "velocity_as": "rms",
+        "velocity_step": 1e-4, "displacement": 2e-5, "displacement_as": "rms", "baseline": 1.9e-3, "mostly": "radial_1x", "noise": "purr",
+    },
+    "retorque_due": {
+        "part": "base_bolts", "thread_locked": False, "started": True, "done": "first", "run_hours": 90000.0, "hot": False, "turned": 0.1,
+        "turned_step": 0.05, "torque_set": 84.0, "torque_moved": 80.0, "screw": "M12", "loaded_length": 0.04, "tension": 43e3, "roughness": "fine",
+        "joints": 1,
+    },
 }  # fmt: skip
 
 
