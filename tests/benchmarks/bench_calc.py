@@ -18,6 +18,14 @@ CASES = {
         "clearance_before": 6e-5, "feeler_step": 1e-5, "clearance_now": 3e-5,
     },
     "shaft_fit": {"shaft_d": 0.05, "shaft_system": "metric", "locking_method": "ring_set_screws", "load": "normal", "sizes": [0.05, 0.04999, 0.04998]},
+    "screw_preload": {
+        "thread": "M12", "head": "hex", "screw_class": "8.8", "lubrication": "oil_or_grease", "tightening": "wrench_estimated", "torque": 60.0,
+        "preload_wanted": 3e4,
+    },
+    "set_screw_hold": {
+        "thread": "M8x1", "lubrication": "dry_as_delivered", "torque": 13.5, "shaft_d": 0.05, "screws": "two", "angle": 1.0471975511965976,
+        "point": "cup", "hardness": "45H", "shaft_hrc": 20.0, "flat": False, "duty": "dynamic", "thrust_asked": 500.0, "torque_asked": 20.0,
+    },
     "cam_direction": {"rotation": "clockwise", "reversing": False, "stands_at": "far_end", "collar_side": "far_side"},
     "cam_collar_screw": {"screw": "M8", "hardness": "45H", "set_to": 13.5, "set_to_step": 0.5, "clicked": True, "moved": "none"},
     "clamp_collar_torque": {
