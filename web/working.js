@@ -2,7 +2,7 @@
 // of checks and refusals. The twin of calc/workings.py, from the same tree and the same sentences.
 import { Refuse } from "./functions.js";
 import { badInput } from "./inputs.js";
-import { labelOf, sayValue, sentence, show, specOf, wordsOf } from "./showing.js";
+import { sayValue, sentence, show, specOf, wordOf, wordsOf } from "./showing.js";
 import { build } from "./walking.js";
 
 /** @typedef {any[]} Expr */
@@ -170,39 +170,77 @@ function tablesIn(expr, found) {
  * @param {any} program @param {string} sheet @param {any} result @param {Record<string, any>} _entries @param {string} [lang] @param {string} [system]
  * @returns {{name: string, label: string, symbol: string, formula: string, put_in: string, shown: string, source: string, certainty: string, note: string, default: string}[]} */
 export function working(program, sheet, result, _entries, lang = "en", system = "metric") {
-  const values = { ...result.values };
-  for (const name of Object.keys(result.defaults)) values[`by_maker:${name}`] = true;
-  const rows = [];
-  for (const line of program.sheets[sheet].lines) {
-    const value = values[line.name] ?? null;
-    if (value === null) continue;
-    const byMaker = line.name in result.defaults;
-    const fallback = result.defaults[line.name] ?? null;
-    const source = program.sheets[sheet].sources[line.source];
-    let [text, certainty] = source ? [source.text, source.certainty] : ["", ""];
-    if (line.expr)
-      text = [
-        text,
-        ...tablesIn(taken(program, line.expr, values), []).map((one) =>
-          sentence(program, "from_table", lang, { table: wordsOf(program.tables[one].title, lang) }),
+  const values = withMakers(result);
+  return program.sheets[sheet].lines
+    .filter((/** @type {any} */ line) => (values[line.name] ?? null) !== null)
+    .map((/** @type {any} */ line) => lineRow(program, sheet, line, values, result.defaults, lang, system));
+}
+
+/** @param {any} result @returns {Record<string, any>} */
+const withMakers = (result) => ({
+  ...result.values,
+  ...Object.fromEntries(Object.keys(result.defaults).map((name) => [`by_maker:${name}`, true])),
+});
+
+/** One row of the working: a line of the sheet, or of a table's row with that row's values put in.
+ * @param {any} program @param {string} sheet @param {any} line @param {Record<string, any>} values @param {Record<string, any>} defaults @param {string} lang @param {string} system */
+function lineRow(program, sheet, line, values, defaults, lang, system) {
+  const byMaker = line.name in defaults;
+  const fallback = defaults[line.name] ?? null;
+  const source = program.sheets[sheet].sources[line.source];
+  let [text, certainty] = source ? [source.text, source.certainty] : ["", ""];
+  if (line.expr)
+    text = [
+      text,
+      ...tablesIn(taken(program, line.expr, values), []).map((one) =>
+        sentence(program, "from_table", lang, { table: wordsOf(program.tables[one].title, lang) }),
+      ),
+    ].join("; ");
+  if (byMaker) [text, certainty] = [sentence(program, "maker_source", lang), "maker"];
+  return {
+    name: line.name,
+    label: wordsOf(line.label, lang),
+    symbol: line.symbol ?? "",
+    formula: line.expr ? formula(program, sheet, line.expr, lang, system) : "",
+    put_in: line.expr && !(byMaker && fallback === null) ? formula(program, sheet, line.expr, lang, system, values) : "",
+    shown: sayValue(program, line, values[line.name], lang, system),
+    source: text,
+    certainty,
+    note: wordsOf(line.note, lang),
+    default: byMaker && fallback !== null ? sayValue(program, line, fallback, lang, system) : "",
+  };
+}
+
+/** The sections of a sheet that ran over a table, in words: one list of rows each, in ranked order.
+ * @param {any} program @param {string} sheet @param {any} result @param {string} [lang] @param {string} [system]
+ * @returns {{name: string, label: string, columns: string[], rows: {key: string, label: string, place: number | null, cells: string[], said: {level: string, message: string}[], refusal: string, lines: ReturnType<typeof lineRow>[]}[]}[]} */
+export function overWorking(program, sheet, result, lang = "en", system = "metric") {
+  const base = withMakers(result);
+  return (result.over ?? []).map((/** @type {any} */ told) => {
+    const section = program.sheets[sheet].over.find((/** @type {any} */ one) => one.name === told.name);
+    const line = (/** @type {string} */ name) => section.lines.find((/** @type {any} */ one) => one.name === name);
+    const rows = told.rows.map((/** @type {any} */ row) => {
+      const values = { ...base, [section.row.name]: row.key, ...row.values };
+      return {
+        key: row.key,
+        label: sayValue(program, section.row, row.key, lang, system),
+        place: row.place,
+        cells: section.shows.map((/** @type {string} */ name) =>
+          sayValue(program, line(name), row.values[name], lang, system),
         ),
-      ].join("; ");
-    if (byMaker) [text, certainty] = [sentence(program, "maker_source", lang), "maker"];
-    rows.push({
-      name: line.name,
-      label: wordsOf(line.label, lang),
-      symbol: line.symbol ?? "",
-      formula: line.expr ? formula(program, sheet, line.expr, lang, system) : "",
-      put_in:
-        line.expr && !(byMaker && fallback === null) ? formula(program, sheet, line.expr, lang, system, values) : "",
-      shown: sayValue(program, line, value, lang, system),
-      source: text,
-      certainty,
-      note: wordsOf(line.note, lang),
-      default: byMaker && fallback !== null ? sayValue(program, line, fallback, lang, system) : "",
+        said: row.checks.map((/** @type {any} */ { name, level }) => {
+          const check = section.checks.find((/** @type {any} */ one) => one.name === name);
+          return { level, message: filled(program, sheet, wordsOf(check.message, lang), values, lang, system) };
+        }),
+        refusal: row.refusal ? sayRefused(program, sheet, row.refusal, values, lang, system) : "",
+        lines: section.lines
+          .filter((/** @type {any} */ one) => row.values[one.name] !== null)
+          .map((/** @type {any} */ one) => lineRow(program, sheet, one, values, {}, lang, system)),
+      };
     });
-  }
-  return rows;
+    const columns = section.shows.map((/** @type {string} */ name) => wordsOf(line(name).label, lang));
+    return { name: section.name, label: wordsOf(section.label, lang), columns, rows };
+  });
 }
 
 /** The message of a check, its {names} filled with values in the user's units.
@@ -210,8 +248,13 @@ export function working(program, sheet, result, _entries, lang = "en", system = 
 export function sayCheck(program, sheet, name, result, _entries, lang = "en", system = "metric") {
   const check = program.sheets[sheet].checks.find((/** @type {any} */ one) => one.name === name);
   if (!check) throw new Error(`no check ${name}`);
-  let text = wordsOf(check.message, lang);
-  for (const [key, value] of Object.entries(result.values))
+  return filled(program, sheet, wordsOf(check.message, lang), result.values, lang, system);
+}
+
+/** @param {any} program @param {string} sheet @param {string} message @param {Record<string, any>} values @param {string} lang @param {string} system */
+function filled(program, sheet, message, values, lang, system) {
+  let text = message;
+  for (const [key, value] of Object.entries(values))
     if (text.includes(`{${key}}`))
       text = text.replaceAll(`{${key}}`, () => sayValue(program, specOf(program, sheet, key), value, lang, system));
   return text;
@@ -221,11 +264,18 @@ export function sayCheck(program, sheet, name, result, _entries, lang = "en", sy
  * @param {any} program @param {string} sheet @param {any} result @param {Record<string, any>} entries @param {string} [lang] @param {string} [system] @returns {string} */
 export function sayRefusal(program, sheet, result, entries, lang = "en", system = "metric") {
   if (!result.refusal) return "";
-  const { code, where, detail } = result.refusal;
+  const { where } = result.refusal;
   if (program.sheets[sheet].checks.some((/** @type {any} */ one) => one.name === where))
     return sayCheck(program, sheet, where, result, entries, lang, system);
-  const label = labelOf(program, sheet, where, lang);
-  const spec = specOf(program, sheet, where);
+  return sayRefused(program, sheet, result.refusal, result.values, lang, system);
+}
+
+/** Why an input, a line, or a line of a row was refused.
+ * @param {any} program @param {string} sheet @param {any} refusal @param {Record<string, any>} values @param {string} lang @param {string} system @returns {string} */
+function sayRefused(program, sheet, refusal, values, lang, system) {
+  const { code, where, detail } = refusal;
+  const spec = specOf(program, sheet, where) ?? sectionOf(program, sheet, where);
+  const label = spec ? wordsOf(spec.label, lang) : where;
   if (code === "bad_input") {
     if (detail.reason === "unknown" || detail.reason === "no_maker" || !spec)
       return sentence(program, `bad_input.${detail.reason === "no_maker" ? "no_maker" : "unknown"}`, lang, { label });
@@ -234,7 +284,7 @@ export function sayRefusal(program, sheet, result, entries, lang = "en", system 
   if (code === "cannot_compute")
     return sentence(program, "cannot_compute", lang, {
       line: label,
-      formula: spec?.expr ? formula(program, sheet, spec.expr, lang, system, result.values) : "",
+      formula: spec?.expr ? formula(program, sheet, spec.expr, lang, system, values) : "",
     });
   if (code === "outside_table" || code === "no_entry")
     return (
@@ -244,13 +294,22 @@ export function sayRefusal(program, sheet, result, entries, lang = "en", system 
   return sentence(program, code, lang, { label });
 }
 
+/** A section as one that refuses: what asks which rows take part stands where a line has its expression.
+ * @param {any} program @param {string} sheet @param {string} name @returns {any} */
+function sectionOf(program, sheet, name) {
+  const found = program.sheets[sheet].over?.find((/** @type {any} */ one) => one.name === name);
+  return found && { label: found.label, expr: found.when };
+}
+
 /** @param {any} program @param {string} code @param {string} line @param {any} detail @param {string} lang @param {string} system */
 function tableRefusal(program, code, line, detail, lang, system) {
   const table = program.tables[detail.table];
   const title = wordsOf(table.title, lang);
   const { keys } = detail;
   const said = keys.map((/** @type {any} */ key, /** @type {number} */ at) =>
-    table.keys[at].match === "range" ? show(program, key, table.keys[at].unit, system) : key,
+    table.keys[at].match === "range"
+      ? show(program, key, table.keys[at].unit, system)
+      : wordOf(table.keys[at], key, lang),
   );
   const given = said.join(", ");
   if (code === "no_entry") return sentence(program, "no_entry", lang, { line, table: title, given });
@@ -262,8 +321,8 @@ function tableRefusal(program, code, line, detail, lang, system) {
       return sentence(program, "outside_table.word", lang, {
         line,
         table: title,
-        given: keys[at],
-        choices: listed.join(", "),
+        given: said[at],
+        choices: listed.map((one) => wordOf(spec, String(one), lang)).join(", "),
       });
     rows = rows.filter((/** @type {any} */ row) => row.keys[at] === keys[at]);
   }

@@ -207,6 +207,31 @@ def test_a_row_and_a_choice_are_called_by_the_tables_label(made: dict[str, Any])
     assert choices[0] == {"word": "short", "label": {"en": "Short way"}}
 
 
+def test_rows_in_words(made: dict[str, Any]) -> None:
+    result = calc.evaluate(made, "pick", {"wanted": 0.0125})
+    ways, colours = calc.over_working(made, "pick", result)
+    assert (ways["label"], ways["columns"]) == ("The ways side by side", ["Reach", "To spare", "Reaches"])
+    assert [(row["place"], row["label"]) for row in ways["rows"]][:4] == [(1, "First twin"), (1, "Second twin"), (3, "Long way"), (4, "Short way")]
+    _, _, _, short, unknown, nil = ways["rows"]
+    assert short["cells"] == ["10\u00a0mm", "−15\u00a0mm", "no"]
+    assert short["said"] == [{"level": "caution", "message": "Short way is short by its 10\u00a0mm; 25\u00a0mm are wanted."}]
+    spare = next(one for one in short["lines"] if one["name"] == "spare")
+    assert (spare["formula"], spare["put_in"], spare["shown"]) == ("r − w_2", "10\u00a0mm − 25\u00a0mm", "−15\u00a0mm")
+    reach = next(one for one in short["lines"] if one["name"] == "reach")
+    assert "Ways to reach, made up for a test" in reach["source"]
+    assert unknown["cells"] == ["not given"] * 3
+    assert unknown["refusal"] == "Reach: the table “Ways to reach, made up for a test” has no figure for Unknown way."
+    assert unknown["lines"] == []
+    assert nil["refusal"] == "Share used cannot be computed from these numbers: 25\u00a0mm / 0\u00a0mm."
+    assert [row["place"] for row in colours["rows"]] == [None, None]
+    assert calc.over_working(made, "pick", calc.evaluate(made, "pick", {})) == []
+
+
+def test_rows_in_inches(made: dict[str, Any]) -> None:
+    ways = calc.over_working(made, "pick", calc.evaluate(made, "pick", {"wanted": 0.0127}), "en", "inch")[0]
+    assert next(row["cells"] for row in ways["rows"] if row["key"] == "long")[1] == "0.575\u00a0in"  # 40 mm less 2 x 12.7 mm = 14.6 mm = 0.5748 in
+
+
 # ---- what does not load ---------------------------------------------------------------------------------------------
 
 ROW_LINE = '      - {name: share, label: {en: "Share used"}, kind: ratio, unit: "1", expr: "twice / reach", source: s}\n'

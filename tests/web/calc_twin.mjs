@@ -2,7 +2,7 @@
 import { readFileSync } from "node:fs";
 import { evaluate } from "../../web/calc.js";
 import { readInputs, readMakers } from "../../web/inputs.js";
-import { sayCheck, sayRefusal, working } from "../../web/working.js";
+import { overWorking, sayCheck, sayRefusal, working } from "../../web/working.js";
 
 const { program, cases } = JSON.parse(readFileSync(0, "utf8"));
 const out = cases.map((/** @type {any} */ { sheet, entries, makers, system }) => {
@@ -16,6 +16,7 @@ const out = cases.map((/** @type {any} */ { sheet, entries, makers, system }) =>
     refusal: sayRefusal(program, sheet, result, entries, "en", system),
     checks: result.checks.map((/** @type {any} */ one) => sayCheck(program, sheet, one.name, result, entries, "en", system)),
     working: working(program, sheet, result, entries, "en", system),
+    over: overWorking(program, sheet, result, "en", system),
   };
 });
 process.stdout.write(JSON.stringify(out));

@@ -17,7 +17,7 @@ if TYPE_CHECKING:
     from shaftside.calc.reader import Reader
     from shaftside.calc.showing import say_value, show
     from shaftside.calc.slips import asks, fact_asks, said_asks, say_ask
-    from shaftside.calc.workings import say_check, say_refusal, working
+    from shaftside.calc.workings import over_working, say_check, say_refusal, working
 
 _HOMES = {
     "content": ("Calc", "compile_condition", "load", "symbol"),
@@ -28,7 +28,7 @@ _HOMES = {
     "reader": ("Reader",),
     "showing": ("say_value", "show"),
     "slips": ("asks", "fact_asks", "said_asks", "say_ask"),
-    "workings": ("say_check", "say_refusal", "working"),
+    "workings": ("over_working", "say_check", "say_refusal", "working"),
 }
 
 __all__ = [

@@ -13,7 +13,7 @@ from shaftside.calc.fitting import maker_fits, tester
 from shaftside.calc.functions import Refuse as Refuse
 from shaftside.calc.rows import Section
 from shaftside.calc.walking import build as build
-from shaftside.calc.walking import speaks, line_value
+from shaftside.calc.walking import line_value, speaks
 from shaftside.calc.walking import truth as truth
 from shaftside.calc.windows import WINDOW_RANK
 from shaftside.calc.windows import judge_window as judge_window

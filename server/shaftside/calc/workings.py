@@ -6,9 +6,10 @@ from __future__ import annotations
 from collections.abc import Mapping
 from typing import Any
 
-from shaftside.calc.evaluator import Refuse, build
+from shaftside.calc.functions import Refuse
 from shaftside.calc.inputs import bad_input
-from shaftside.calc.showing import label_of, say_value, sentence, show, spec_of, words_of
+from shaftside.calc.showing import say_value, sentence, show, spec_of, word_of, words_of
+from shaftside.calc.walking import build
 
 _SIGNS = {"+": "+", "-": "−", "*": "×", "/": "/", "**": "^", "<": "<", "<=": "≤", ">": ">", ">=": "≥", "==": "=", "!=": "≠"}
 _RANK = {"if": 0, "or": 1, "and": 2, "not": 3, "cmp": 4, "eq": 4, "ne": 4, "in": 4, "+": 5, "-": 5, "*": 6, "/": 6, "neg": 7, "**": 8}
@@ -137,40 +138,77 @@ def working(program: Mapping[str, Any], sheet: str, result: Mapping[str, Any], e
     Rows: {name, label, symbol, formula, put_in, shown, source, certainty, note, default}. `default` is what the sheet itself
     gives where the maker's value stands, else "". `entries` is kept for callers that pass it; values come from result.
     """
-    rows = []
     values = dict(result["values"])
     for name in result["defaults"]:
         values["by_maker:" + name] = True
-    for line in program["sheets"][sheet]["lines"]:
-        name = line["name"]
-        value = values.get(name)
-        if value is None:
+    return [
+        _line(program, sheet, line, values, result["defaults"], lang, system)
+        for line in program["sheets"][sheet]["lines"]
+        if values.get(line["name"]) is not None
+    ]
+
+
+def _line(program: Mapping[str, Any], sheet: str, line: Mapping[str, Any], values: Mapping[str, Any], defaults: Mapping[str, Any], lang: str, system: str) -> dict[str, Any]:
+    """One row of the working: a line of the sheet, or of a table's row with that row's values put in."""
+    name = line["name"]
+    by_maker = name in defaults
+    default = defaults.get(name)
+    source = program["sheets"][sheet]["sources"].get(line["source"])
+    text, certainty = (source["text"], source["certainty"]) if source else ("", "")
+    expr = line.get("expr")
+    if expr is not None:
+        tables = [words_of(program["tables"][one]["title"], lang) for one in _tables_in(taken(program, expr, values), [])]
+        text = "; ".join([text, *(sentence(program, "from_table", lang, table=one) for one in tables)])
+    if by_maker:
+        text, certainty = sentence(program, "maker_source", lang), "maker"
+    return {
+        "name": name,
+        "label": words_of(line["label"], lang),
+        "symbol": line.get("symbol", ""),
+        "formula": formula(program, sheet, expr, lang, system) if expr is not None else "",
+        "put_in": formula(program, sheet, expr, lang, system, values) if expr is not None and not (by_maker and default is None) else "",
+        "shown": say_value(program, line, values[name], lang, system),
+        "source": text,
+        "certainty": certainty,
+        "note": words_of(line.get("note"), lang),
+        "default": say_value(program, line, default, lang, system) if by_maker and default is not None else "",
+    }
+
+
+def over_working(program: Mapping[str, Any], sheet: str, result: Mapping[str, Any], lang: str = "en", system: str = "metric") -> list[dict[str, Any]]:
+    """The sections of a sheet that ran over a table, in words: one list of rows each, in ranked order.
+
+    {name, label, columns, rows}; a row: {key, label, place (or None), cells (one a column), said ({level, message}),
+    refusal (a sentence or ""), lines (rows as of `working`, with the row's own values put in)}.
+    """
+    told = {section["name"]: section["rows"] for section in result.get("over", ())}
+    base = {**result["values"], **{"by_maker:" + name: True for name in result["defaults"]}}
+    out = []
+    for section in program["sheets"][sheet].get("over", ()):
+        if section["name"] not in told:
             continue
-        by_maker = name in result["defaults"]
-        default = result["defaults"].get(name)
-        source = program["sheets"][sheet]["sources"].get(line["source"])
-        text, certainty = (source["text"], source["certainty"]) if source else ("", "")
-        expr = line.get("expr")
-        if expr is not None:
-            tables = [words_of(program["tables"][one]["title"], lang) for one in _tables_in(taken(program, expr, values), [])]
-            text = "; ".join([text, *(sentence(program, "from_table", lang, table=one) for one in tables)])
-        if by_maker:
-            text, certainty = sentence(program, "maker_source", lang), "maker"
-        rows.append(
-            {
-                "name": name,
-                "label": words_of(line["label"], lang),
-                "symbol": line.get("symbol", ""),
-                "formula": formula(program, sheet, expr, lang, system) if expr is not None else "",
-                "put_in": formula(program, sheet, expr, lang, system, values) if expr is not None and not (by_maker and default is None) else "",
-                "shown": say_value(program, line, value, lang, system),
-                "source": text,
-                "certainty": certainty,
-                "note": words_of(line.get("note"), lang),
-                "default": say_value(program, line, default, lang, system) if by_maker and default is not None else "",
-            }
-        )
-    return rows
+        lines = {line["name"]: line for line in section["lines"]}
+        rows = []
+        for row in told[section["name"]]:
+            values = {**base, section["row"]["name"]: row["key"], **row["values"]}
+            messages = {check["name"]: check["message"] for check in section["checks"]}
+            rows.append(
+                {
+                    "key": row["key"],
+                    "label": say_value(program, section["row"], row["key"], lang, system),
+                    "place": row["place"],
+                    "cells": [say_value(program, lines[name], row["values"][name], lang, system) for name in section["shows"]],
+                    "said": [
+                        {"level": one["level"], "message": _filled(program, sheet, words_of(messages[one["name"]], lang), values, lang, system)}
+                        for one in row["checks"]
+                    ],
+                    "refusal": _say_refused(program, sheet, row["refusal"], values, lang, system) if row["refusal"] else "",
+                    "lines": [_line(program, sheet, line, values, {}, lang, system) for line in section["lines"] if row["values"][line["name"]] is not None],
+                }
+            )
+        columns = [words_of(lines[name]["label"], lang) for name in section["shows"]]
+        out.append({"name": section["name"], "label": words_of(section["label"], lang), "columns": columns, "rows": rows})
+    return out
 
 
 def say_check(program: Mapping[str, Any], sheet: str, name: str, result: Mapping[str, Any], entries: Mapping[str, Any] | None = None, lang: str = "en", system: str = "metric") -> str:
@@ -178,8 +216,11 @@ def say_check(program: Mapping[str, Any], sheet: str, name: str, result: Mapping
     check = next((one for one in program["sheets"][sheet]["checks"] if one["name"] == name), None)
     if check is None:
         raise KeyError(name)
-    text = words_of(check["message"], lang)
-    for key, value in result["values"].items():
+    return _filled(program, sheet, words_of(check["message"], lang), result["values"], lang, system)
+
+
+def _filled(program: Mapping[str, Any], sheet: str, text: str, values: Mapping[str, Any], lang: str, system: str) -> str:
+    for key, value in values.items():
         if "{" + key + "}" in text:
             text = text.replace("{" + key + "}", say_value(program, spec_of(program, sheet, key), value, lang, system))
     return text
@@ -190,29 +231,41 @@ def say_refusal(program: Mapping[str, Any], sheet: str, result: Mapping[str, Any
     refusal = result["refusal"]
     if refusal is None:
         return ""
+    if any(one["name"] == refusal["where"] for one in program["sheets"][sheet]["checks"]):
+        return say_check(program, sheet, refusal["where"], result, entries, lang, system)
+    return _say_refused(program, sheet, refusal, result["values"], lang, system)
+
+
+def _say_refused(program: Mapping[str, Any], sheet: str, refusal: Mapping[str, Any], values: Mapping[str, Any], lang: str, system: str) -> str:
+    """Why an input, a line, or a line of a row was refused."""
     code, where, detail = refusal["code"], refusal["where"], refusal["detail"]
-    if any(one["name"] == where for one in program["sheets"][sheet]["checks"]):
-        return say_check(program, sheet, where, result, entries, lang, system)
-    label = label_of(program, sheet, where, lang)
+    spec = spec_of(program, sheet, where) or _section(program, sheet, where)
+    label = words_of(spec["label"], lang) if spec else where
     if code == "bad_input":
-        reason, spec = detail["reason"], spec_of(program, sheet, where)
+        reason = detail["reason"]
         if reason in ("unknown", "no_maker") or spec is None:
             return sentence(program, f"bad_input.{'no_maker' if reason == 'no_maker' else 'unknown'}", lang, label=label)
         return bad_input(program, spec, "type", None, lang, system)
     if code == "cannot_compute":
-        expr = (spec_of(program, sheet, where) or {}).get("expr")
-        put_in = formula(program, sheet, expr, lang, system, result["values"]) if expr else ""
+        expr = (spec or {}).get("expr")
+        put_in = formula(program, sheet, expr, lang, system, values) if expr else ""
         return sentence(program, "cannot_compute", lang, line=label, formula=put_in)
     if code in ("outside_table", "no_entry"):
-        text = _table_refusal(program, sheet, code, label, detail, lang, system)
+        text = _table_refusal(program, code, label, detail, lang, system)
         return text + (sentence(program, "or_maker", lang) if detail.get("maker") else "")
     return sentence(program, code, lang, label=label)
 
 
-def _table_refusal(program: Mapping[str, Any], sheet: str, code: str, line: str, detail: Mapping[str, Any], lang: str, system: str) -> str:
+def _section(program: Mapping[str, Any], sheet: str, name: str) -> dict[str, Any] | None:
+    """A section as one that refuses: what asks which rows take part stands where a line has its expression."""
+    found = next((one for one in program["sheets"][sheet].get("over", ()) if one["name"] == name), None)
+    return {"label": found["label"], "expr": found.get("when")} if found else None
+
+
+def _table_refusal(program: Mapping[str, Any], code: str, line: str, detail: Mapping[str, Any], lang: str, system: str) -> str:
     table = program["tables"][detail["table"]]
     title, keys = words_of(table["title"], lang), detail["keys"]
-    said = [show(program, key, spec["unit"], system) if spec["match"] == "range" else key for key, spec in zip(keys, table["keys"], strict=True)]
+    said = [show(program, key, spec["unit"], system) if spec["match"] == "range" else word_of(spec, key, lang) for key, spec in zip(keys, table["keys"], strict=True)]
     if code == "no_entry":
         return sentence(program, "no_entry", lang, line=line, table=title, given=", ".join(said))
     rows = table["rows"]
@@ -221,7 +274,8 @@ def _table_refusal(program: Mapping[str, Any], sheet: str, code: str, line: str,
             continue
         listed = list(dict.fromkeys(row["keys"][at] for row in rows))
         if keys[at] not in listed:
-            return sentence(program, "outside_table.word", lang, line=line, table=title, given=keys[at], choices=", ".join(listed))
+            choices = ", ".join(word_of(spec, one, lang) for one in listed)
+            return sentence(program, "outside_table.word", lang, line=line, table=title, given=said[at], choices=choices)
         rows = [row for row in rows if row["keys"][at] == keys[at]]
     at = next((n for n, spec in enumerate(table["keys"]) if spec["match"] == "range"), -1)
     if at < 0:
