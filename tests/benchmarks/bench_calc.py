@@ -26,6 +26,10 @@ CASES = {
         "thread": "M8x1", "lubrication": "dry_as_delivered", "torque": 13.5, "shaft_d": 0.05, "screws": "two", "angle": 1.0471975511965976,
         "point": "cup", "hardness": "45H", "shaft_hrc": 20.0, "flat": False, "duty": "dynamic", "thrust_asked": 500.0, "torque_asked": 20.0,
     },
+    "offset_vibration": {
+        "locking_method": "ring_set_screws", "shaft_d": 0.05, "speed": 209.4, "grade": "G 6.3", "tolerance_class": "h9", "rotor_mass": 40.0,
+        "screws_apart": 0.0,
+    },
     "cam_direction": {"rotation": "clockwise", "reversing": False, "stands_at": "far_end", "collar_side": "far_side"},
     "cam_collar_screw": {"screw": "M8", "hardness": "45H", "set_to": 13.5, "set_to_step": 0.5, "clicked": True, "moved": "none"},
     "clamp_collar_torque": {

@@ -33,6 +33,10 @@ BESIDE: dict[str, dict[str, Any]] = {
         "clearance_class": {"word": "CN"},
     },
     "insert_sleeve_seating": {"maker_gives": {"word": "angle"}, "zero": {"word": "hand_tight"}},
+    "offset_vibration": {
+        "locking_method": {"word": "cam_collar"}, "speed": {"typed": "1500", "unit": "r/min"}, "grade": {"word": "G 6.3"},
+        "tolerance_class": {"word": "h7"},
+    },
 }  # fmt: skip
 def lookups(expr: Any) -> Iterator[list[Any]]:
     """Every look-up anywhere in an expression."""
