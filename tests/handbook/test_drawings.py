@@ -18,7 +18,7 @@ WHOLE = """<svg xmlns="http://www.w3.org/2000/svg" viewBox="0 0 360 200">
 <title lang="en">A shaft</title>
 <desc lang="en">A shaft of diameter d.</desc>
 <path class="outline" d="M10 10H350"/>
-<g class="dim"><text x="20" y="30" data-symbol="F_M"/></g>
+<g class="thin"><text x="20" y="30" data-symbol="F_M"/></g>
 </svg>
 """
 SHEETS: dict[str, Any] = {"s": {"figure": "one", "inputs": [{"name": "a", "symbol": "F_M"}], "lines": []}}
@@ -44,7 +44,7 @@ def test_a_plain_drawing_loads_and_its_symbol_is_set(tmp_path: Path) -> None:
     assert made["desc"] == {"en": "A shaft of diameter d."}
     assert symbols == {"F_M": 5}
     assert made["tree"][0] == "svg"
-    assert made["tree"][-1] == ["g", {"class": "dim"}, [
+    assert made["tree"][-1] == ["g", {"class": "thin"}, [
         "text", {"x": "20", "y": "30"}, ["tspan", {"class": "var"}, "F"], ["tspan", {"class": "sub", "dy": "4"}, "M"]],
     ]  # fmt: skip
 

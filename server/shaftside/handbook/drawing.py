@@ -20,8 +20,8 @@ WIDTH = 360  # as wide as a narrow phone: a unit of the drawing is a pixel there
 MOST_HEIGHT = 320
 SHAPES = ("g", "path", "line", "rect", "circle", "ellipse", "polyline", "polygon", "text")
 WORDS = ("title", "desc")
-# line types after ISO 128-2: wide, narrow, dashed for hidden, chain for centres; hatching after ISO 128-3
-LINES = ("outline", "thin", "hidden", "centre", "accent", "dim", "arrow", "force", "solid", "blank", "zone", "note", "start", "end")
+# line types after ISO 128-2: wide, narrow, dash for hidden edges, chain for centres; hatching after ISO 128-3
+LINES = ("outline", "thin", "dash", "centre", "accent", "arrow", "force", "halt", "solid", "blank", "zone", "mask", "start", "end")
 CUTS = {"cut-a": 45, "cut-b": -45, "cut-c": 20}
 _ATTRIBUTES = ("class", "transform", "d", "points", "x", "y", "x1", "y1", "x2", "y2", "cx", "cy", "r", "rx", "ry", "width", "height")
 _VALUE = re.compile(r"[-+0-9.,eE a-zA-Z()]*\Z")
