@@ -6,6 +6,7 @@ integers, apart from the evaluators' code.
 
 from __future__ import annotations
 
+import argparse
 import copy
 import json
 import random
@@ -17,6 +18,7 @@ import pytest
 from conftest import phone_of
 
 from shaftside import calc
+from shaftside.calc import terminal, terminal_rows
 
 FOLDER = Path(__file__).with_name("over")
 
@@ -229,7 +231,37 @@ def test_rows_in_words(made: dict[str, Any]) -> None:
 
 def test_rows_in_inches(made: dict[str, Any]) -> None:
     ways = calc.over_working(made, "pick", calc.evaluate(made, "pick", {"wanted": 0.0127}), "en", "inch")[0]
-    assert next(row["cells"] for row in ways["rows"] if row["key"] == "long")[1] == "0.575\u00a0in"  # 40 mm less 2 x 12.7 mm = 14.6 mm = 0.5748 in
+    assert next(row["cells"] for row in ways["rows"] if row["key"] == "long")[1] == "0.5748\u00a0in"  # 40 mm less 2 x 12.7 mm = 14.6 mm = 0.5748 in
+
+
+def in_terminal(capsys: pytest.CaptureFixture[str], monkeypatch: pytest.MonkeyPatch, width: int, *words: str) -> list[str]:
+    monkeypatch.setenv("COLUMNS", str(width))
+    parser = argparse.ArgumentParser()
+    terminal.add_parsers(parser.add_subparsers(dest="verb"))
+    terminal.run(parser.parse_args(["compute", "pick", *words]), FOLDER)
+    return capsys.readouterr().out.replace("\u00a0", " ").splitlines()
+
+
+def test_the_terminal_shows_places_then_reasons_then_working(capsys: pytest.CaptureFixture[str], monkeypatch: pytest.MonkeyPatch) -> None:
+    said = in_terminal(capsys, monkeypatch, 80, "wanted=12.5 mm")
+    assert "  Best way: First twin" in said
+    at = [said.index(one) for one in ("The ways side by side", "  1  First twin   25 mm      0 mm          yes", "  Short way", "Working")]
+    assert at == sorted(at)
+    assert "  - caution: Short way is short by its 10 mm; 25 mm are wanted." in said
+    assert not any(one.startswith("Working of") for one in said)
+    assert "  red   6 mm" in said  # a section that does not rank shows no places
+    every = in_terminal(capsys, monkeypatch, 80, "wanted=12.5 mm", "--rows")
+    at = every.index("Working of Long way")
+    assert "      = 40 mm − 25 mm" in every[at : at + 12]
+
+
+@pytest.mark.parametrize("width", [60, 72, 110])
+def test_rows_fit_the_terminal(capsys: pytest.CaptureFixture[str], monkeypatch: pytest.MonkeyPatch, width: int) -> None:
+    assert max(map(len, in_terminal(capsys, monkeypatch, width, "wanted=12.5 mm", "--rows"))) <= width
+    wide = {"columns": ["A column with a long name"] * 6, "label": "", "rows": [{"label": "A row", "place": 1, "cells": ["0.0001234 mm"] * 6}]}
+    said = terminal_rows.side_by_side(wide, width)
+    assert max(map(len, said)) <= width
+    assert " ".join(said).count("0.0001234") == 6
 
 
 # ---- what does not load ---------------------------------------------------------------------------------------------

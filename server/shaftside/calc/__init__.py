@@ -33,7 +33,7 @@ _HOMES = {
 
 __all__ = [
     "EVALUATOR", "VERDICTS", "Calc", "ContentError", "ExpressionFault", "FieldProblem", "Problem", "Problems", "Reader",
-    "asks", "compile_condition", "entry_of", "evaluate", "fact_asks", "load", "read_inputs", "read_makers", "said_asks",
+    "asks", "compile_condition", "entry_of", "evaluate", "fact_asks", "load", "over_working", "read_inputs", "read_makers", "said_asks",
     "say_ask", "say_check", "say_refusal", "say_value", "show", "strict_yaml", "symbol", "truth", "working",
 ]  # fmt: skip
 

@@ -11,6 +11,8 @@ from difflib import get_close_matches
 from pathlib import Path
 from typing import Any
 
+from shaftside.calc import terminal_rows
+
 UNJUDGED = "no reading to judge"
 CERTAINTY = {"common_practice": "common practice, no source", "memory": "from memory", "secondary": "secondary source", "maker": "maker's value"}
 
@@ -21,6 +23,7 @@ def add_parsers(verbs: Any) -> None:
     compute.add_argument("sheet")
     compute.add_argument("inputs", nargs="*", metavar="name=value", help="as typed: '1-15/16 in', '0,04 mm', '62 lbf.ft'")
     compute.add_argument("--units", choices=("metric", "inch"), default="metric")
+    compute.add_argument("--rows", action="store_true", help="the working of every row too, where a sheet runs over a table")
     compute.add_argument("--json", action="store_true", help="for machines")
     compute.add_argument("--maker", action="append", default=[], metavar="line=value", help="the bearing maker's value for a line; may be repeated")
     compute.add_argument("--document", default="", help="the document that the maker's values stand in")
@@ -88,9 +91,10 @@ def _compute(program: dict[str, Any], said: argparse.Namespace) -> int:
     rows = calc.working(program, name, result, entries, "en", said.units)
     checks = [calc.say_check(program, name, one["name"], result, entries, "en", said.units) for one in result["checks"]]
     asks = calc.said_asks(program, name, calc.asks(program, name, entries, values, given, result, maker_entries))
+    over = calc.over_working(program, name, result, "en", said.units)
     refusal = calc.say_refusal(program, name, result, entries, "en", said.units) if result["refusal"] else None
     if said.json:
-        print(json.dumps({"result": result, "document": said.document, "refusal": refusal, "checks": checks, "asks": asks, "working": rows}, ensure_ascii=False))
+        print(json.dumps({"result": result, "document": said.document, "refusal": refusal, "checks": checks, "asks": asks, "working": rows, "over": over}, ensure_ascii=False))
     else:
         for one in sheet.get("cautions") or []:
             print(f"{one['signal']}: {one['text']['en']}")
@@ -99,25 +103,43 @@ def _compute(program: dict[str, Any], said: argparse.Namespace) -> int:
             print(f"- {line}")
         for ask in asks:
             print(f"? {ask['say']}")
-        shown = {row["label"]: row["shown"] for row in rows}
-        heads = [one["label"]["en"] for name in sheet["results"] for one in sheet["lines"] if one["name"] == name]
         print()
-        for label in heads:
-            if label in shown:
-                print(f"  {label}: {shown[label]}")
+        for label, shown in _heads(program, sheet, result, said.units):
+            print(f"  {label}: {shown}")
+        told = over if result["status"] == "done" else []  # a sheet that refuses gives no advice
+        for text in terminal_rows.show(told, _width(), said.rows, lambda row: _line(row, said.document)):
+            print(text)
         print("\nWorking")
         for row in rows:
-            kept = f" (the sheet itself gives {row['default']})" if row["default"] else ""
-            source = f"{row['source']}: {said.document}" if row["certainty"] == "maker" and said.document else row["source"]
-            sure = CERTAINTY.get(row["certainty"], row["certainty"])
-            print(f"  {row['label']}: {row['shown']}{kept}")
-            print(_wrapped(row["formula"], "      "))
-            print(_wrapped(f"= {row['put_in']}", "      "))
-            print(_wrapped(f"[{source}]" if sure in source else f"[{source}; {sure}]", "      "))
+            print("\n".join(_line(row, said.document)))
     return 1 if result["verdict"] in ("refused", "stop") else 0
+
+
+def _heads(program: dict[str, Any], sheet: dict[str, Any], result: dict[str, Any], units: str) -> list[tuple[str, str]]:
+    """The headline results that have a value: label, value."""
+    from shaftside.calc.showing import say_value, spec_of
+
+    found = [(spec_of(program, sheet["sheet"], name), result["values"].get(name)) for name in sheet["results"]]
+    return [(spec["label"]["en"], say_value(program, spec, value, "en", units)) for spec, value in found if spec is not None and value is not None]
+
+
+def _line(row: dict[str, Any], document: str) -> list[str]:
+    """One line of the working: value, formula, numbers put in, source."""
+    kept = f" (the sheet itself gives {row['default']})" if row["default"] else ""
+    source = f"{row['source']}: {document}" if row["certainty"] == "maker" and document else row["source"]
+    sure = CERTAINTY.get(row["certainty"], row["certainty"])
+    return [
+        f"  {row['label']}: {row['shown']}{kept}",
+        _wrapped(row["formula"], "      "),
+        _wrapped(f"= {row['put_in']}", "      "),
+        _wrapped(f"[{source}]" if sure in source else f"[{source}; {sure}]", "      "),
+    ]
+
+
+def _width() -> int:
+    return max(60, min(110, shutil.get_terminal_size((100, 24)).columns))
 
 
 def _wrapped(text: str, indent: str) -> str:
     """A line of the working, no wider than the terminal."""
-    width = max(60, min(110, shutil.get_terminal_size((100, 24)).columns))
-    return textwrap.fill(text, width, initial_indent=indent, subsequent_indent=f"{indent}  ", break_on_hyphens=False)
+    return textwrap.fill(text, _width(), initial_indent=indent, subsequent_indent=f"{indent}  ", break_on_hyphens=False)
