@@ -18,6 +18,7 @@ import pytest
 from conftest import phone_of
 
 from shaftside import calc
+from shaftside.api.sheets import answer
 from shaftside.calc import terminal, terminal_rows
 
 FOLDER = Path(__file__).with_name("over")
@@ -227,6 +228,14 @@ def test_rows_in_words(made: dict[str, Any]) -> None:
     assert nil["refusal"] == "Share used cannot be computed from these numbers: 25\u00a0mm / 0\u00a0mm."
     assert [row["place"] for row in colours["rows"]] == [None, None]
     assert calc.over_working(made, "pick", calc.evaluate(made, "pick", {})) == []
+
+
+def test_rows_over_http(made: dict[str, Any]) -> None:
+    """The answer's body, made as the route makes it: the rows as they are computed, and in words."""
+    said = answer(made, made["sheets"]["pick"], "pick", {"wanted": "12.5 mm"}, {}, "en", "metric")
+    assert said["result"]["over"] == calc.evaluate(made, "pick", {"wanted": 0.0125})["over"]
+    assert said["over"] == calc.over_working(made, "pick", said["result"])
+    assert said["over"][0]["rows"][0]["label"] == "First twin"
 
 
 def test_rows_in_inches(made: dict[str, Any]) -> None:

@@ -124,6 +124,7 @@ def answer(
         ],
         "asks": calc.said_asks(program, name, asks, lang),
         "working": calc.working(program, name, result, entries, lang, system),
+        "over": calc.over_working(program, name, result, lang, system),
         "cautions": sheet.get("cautions", []),
     }
 
