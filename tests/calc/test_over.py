@@ -15,7 +15,7 @@ from pathlib import Path
 from typing import Any
 
 import pytest
-from conftest import phone_of
+from phone_process import phone_of
 
 from shaftside import calc
 from shaftside.api.sheets import answer
