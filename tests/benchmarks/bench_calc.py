@@ -17,7 +17,25 @@ CASES = {
         "bearing_type": "spherical_roller", "sealed": False, "bore": 0.06, "taper": "one_in_12", "seat": "sleeve", "clearance_class": "CN",
         "clearance_before": 6e-5, "feeler_step": 1e-5, "clearance_now": 3e-5,
     },
-    "shaft_fit": {"shaft_d": 0.05, "shaft_system": "metric", "locking_method": "ring_set_screws", "load": "normal", "sizes": [0.05, 0.04999, 0.04998]},
+    "shaft_fit": {
+        "shaft_d": 0.05, "shaft_system": "metric", "locking_method": "ring_set_screws", "load": "normal", "shock": False, "speed": 100.0,
+        "plane_1": [0.05, 0.04999], "plane_2": [0.04998, 0.04999], "plane_3": [0.04998, 0.04999], "gauge_step": 1e-6, "shaft_temperature": 298.15,
+    },
+    "free_end": {
+        "held": "one", "free_kind": "in_housing", "span": 3.0, "shaft_material": "steel", "frame_material": "concrete", "cold": 293.15,
+        "shaft_hot": 363.15, "frame_hot": 303.15, "travel": 0.006, "set_back": 0.001, "set_back_step": 0.0005, "shaft_d": 0.05,
+    },
+    "soft_foot": {
+        "feet": "four", "lift_1": 2.1e-4, "lift_2": 2e-5, "lift_3": 1.9e-4, "lift_4": 1e-5, "lift_step": 1e-5, "gap_most": 2e-4, "gap_least": 1.8e-4,
+        "shims_most": 2, "full_footprint": True, "shimmed": True,
+    },
+    "alignment": {
+        "bearing_type": "insert_ball", "turning": False, "span": 1.0, "height_error": 0.001, "side_error": 0.002, "error_step": 1e-4, "swivels": "firmly",
+    },
+    "warming": {
+        "bore": 0.1, "greased": False, "shaft_temperature": 293.15, "fit_class": "k6", "heater": "induction", "thermometer": "contact",
+        "ring_now": 392.5, "ring_step": 0.1, "width": 0.046,
+    },
     "screw_preload": {
         "thread": "M12", "head": "hex", "screw_class": "8.8", "lubrication": "oil_or_grease", "tightening": "wrench_estimated", "torque": 60.0,
         "preload_wanted": 3e4,
@@ -74,6 +92,7 @@ CASES = {
 MAKERS = {
     "clamp_collar_torque": {"target": 14.0},
     "insert_sleeve_seating": {"angle_least": 1.0},
+    "alignment": {"bearing_limit": 0.03, "housing_limit": 0.02},
 }  # sheets whose target is the maker's
 
 

@@ -32,6 +32,7 @@ BESIDE: dict[str, dict[str, Any]] = {
         "bearing_type": {"word": "spherical_roller"}, "taper": {"word": "one_in_12"}, "seat": {"word": "sleeve"},
         "clearance_class": {"word": "CN"},
     },
+    "warming": {"greased": {"yes": False}, "shaft_temperature": {"typed": "20", "unit": "degC"}},
     "insert_sleeve_seating": {"maker_gives": {"word": "angle"}, "zero": {"word": "hand_tight"}},
     "offset_vibration": {
         "locking_method": {"word": "cam_collar"}, "speed": {"typed": "1500", "unit": "r/min"}, "grade": {"word": "G 6.3"},
