@@ -257,7 +257,7 @@ function filled(program, sheet, message, values, lang, system) {
   for (const [key, value] of Object.entries(values))
     if (text.includes(`{${key}}`))
       text = text.replaceAll(`{${key}}`, () => sayValue(program, specOf(program, sheet, key), value, lang, system));
-  return text;
+  return check.plant ? sentence(program, "plant_check", lang, { text }) : text;
 }
 
 /** Why a sheet refused, in a sentence that says what it covers or needs.

@@ -42,7 +42,9 @@ class Rooms:
         except OSError as problem:
             raise StartRefused(f"the data folder {settings.data} cannot be made: {problem.strerror}.") from None
         self.web = content.folder("web", settings.content)
-        bundle = handbook.build(content.folder("procedures", settings.content))
+        if settings.plant and not handbook.is_plant(settings.plant):
+            raise StartRefused(f"{settings.plant} is no plant's own folder: it has no plant.yaml.")
+        bundle = handbook.build(content.folder("procedures", settings.content), settings.plant)
         self.database = Database.open(settings.database_url)
         try:
             self.database.migrate()

@@ -7,6 +7,7 @@ import os
 import signal
 import sys
 from pathlib import Path
+from typing import Any
 
 from shaftside import __version__
 
@@ -18,6 +19,7 @@ def parser() -> argparse.ArgumentParser:
     )
     out.add_argument("--version", action="version", version=f"shaftside {__version__}")
     out.add_argument("--content", type=Path, help="folder that holds web/, procedures/ and demo_data/")
+    out.add_argument("--plant", type=Path, help="the plant's own folder, on top of ours: it has a plant.yaml")
     verbs = out.add_subparsers(dest="verb", metavar="VERB")
     demo = verbs.add_parser("demo", help="an invented plant to try everything on, on this machine only")
     demo.add_argument("--port", type=_port, default=8420, help="8420 unless said; 0 takes a free one")
@@ -36,7 +38,7 @@ def parser() -> argparse.ArgumentParser:
     serve.add_argument(
         "--insecure-lan", action="store_true", default=None, help="plain http beyond this machine"
     )
-    check = verbs.add_parser("check", help="check a folder of procedures, sheets and tables")
+    check = verbs.add_parser("check", help="check a plant's own folder, or a whole one of procedures, sheets and tables")
     check.add_argument("folder", type=Path, nargs="?")
     verify = verbs.add_parser("verify", help="recompute every record from its own inputs and handbook")
     verify.add_argument("--data", type=Path)
@@ -95,8 +97,20 @@ def _expected(problem: Exception) -> bool:
 
 
 def _given(said: argparse.Namespace) -> dict[str, object]:
-    names = ("data", "host", "port", "https", "certificate", "key", "insecure_lan", "content")
+    names = ("data", "host", "port", "https", "certificate", "key", "insecure_lan", "content", "plant")
     return {name: value for name in names if (value := getattr(said, name, None)) is not None}
+
+
+def _in_order(data: dict[str, Any]) -> str:
+    """What was found in order, and how much of it is the plant's own."""
+    procedures, sheets = data["procedures"].values(), data["calc"]["sheets"].values()
+    text = f"{len(procedures)} procedures, {len(sheets)} sheets: all in order."
+    if "plant" in data:
+        steps = {step["step"] for one in procedures if not one.get("plant") for step in one["steps"] if step.get("plant")}
+        limits = sum(1 for one in sheets for check in one["checks"] if check.get("plant"))
+        own = sum(1 for one in procedures if one.get("plant")), sum(1 for one in sheets if one.get("plant"))
+        text += f" Of these the plant's own: {own[0]} procedures, {own[1]} sheets, {len(steps)} steps in ours, {limits} limits."
+    return text
 
 
 def _run(said: argparse.Namespace) -> int:
@@ -105,17 +119,19 @@ def _run(said: argparse.Namespace) -> int:
     if said.verb in ("compute", "sheets"):
         from shaftside.calc import terminal
 
-        return int(terminal.run(said, content.folder("procedures", said.content)))
+        return int(terminal.run(said, content.folder("procedures", said.content), said.plant))
     if said.verb == "check":
         from shaftside import handbook
 
         if said.folder and not said.folder.is_dir():
             raise content.ContentMissing(f"there is no folder {said.folder}.")
-        bundle = handbook.build(said.folder or content.folder("procedures", said.content))
-        data = bundle.data
-        print(
-            f"{len(data['procedures'])} procedures, {len(data['calc']['sheets'])} sheets: all in order. {bundle.hash[:12]}"
-        )
+        own = said.plant
+        if said.folder and handbook.is_plant(said.folder):
+            said.folder, own = None, said.folder
+        elif said.folder and not (said.folder / "facts.yaml").is_file():
+            raise content.ContentMissing(f"{said.folder} has neither plant.yaml (a plant's own) nor facts.yaml (a whole handbook).")
+        bundle = handbook.build(said.folder or content.folder("procedures", said.content), own)
+        print(_in_order(bundle.data) + f" {bundle.hash[:12]}")
         return 0
     if said.verb == "demo":
         from shaftside import demo

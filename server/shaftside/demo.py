@@ -9,7 +9,7 @@ import tempfile
 from datetime import UTC, datetime
 from pathlib import Path
 
-from shaftside import content, listening
+from shaftside import content, handbook, listening
 from shaftside.app import Rooms
 from shaftside.serving import serve
 from shaftside.settings import read
@@ -37,6 +37,9 @@ def run(port: int, chosen: Path | None = None) -> int:
         rooms = Rooms(settings)
         try:
             lines = asyncio.run(fill(rooms, chosen))
+            own = content.folder("demo_data", chosen) / "plant_own"
+            if own.is_dir():  # new work goes by the plant's own steps too; the records keep the handbook they began with
+                rooms.handbooks.put(handbook.build(content.folder("procedures", chosen), own))
             return serve(settings, rooms, lines, sockets)
         finally:
             rooms.close()

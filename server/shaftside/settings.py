@@ -23,6 +23,7 @@ class Settings(BaseSettings):
     data: Path = Path("var/shaftside")
     database: str | None = None
     content: Path | None = None
+    plant: Path | None = None
     host: str = "127.0.0.1"
     port: int = Field(default=8420, ge=0, le=65535)
     https: bool = False

@@ -149,6 +149,9 @@ export const en = {
   "position.start_mount": "Start mounting",
   "position.start_remove": "Start removal",
 
+  "plant.own": "{plant}: the plant's own",
+  "plant.procedures": "The plant's own procedures",
+
   "defer.danger":
     "A machine can start or move while hands are in it. Work only under this machine's own lockout procedure, with your own lock on, and zero energy proved.",
   "defer.site":

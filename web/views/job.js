@@ -3,7 +3,7 @@ import { html, nothing } from "lit-html";
 import { completeJob } from "../acts.js";
 import { t, when, words } from "../text/say.js";
 import { later, laterFoot } from "./later.js";
-import { pairs, screen, signal, told } from "./parts.js";
+import { pairs, plantOwn, screen, signal, told } from "./parts.js";
 
 /** @typedef {import("../app.js").Phone} Phone @typedef {import("../job.js").Job} Job */
 
@@ -121,6 +121,7 @@ function facts(phone, job) {
     html`${one.typed} ${one.unit}, ${one.document} ${one.revision ?? ""}`,
   ]);
   return html`${pairs([[t("job.started"), `${phone.nameOf(state.started.by)}, ${when(state.started.at)}`], ...rows, ...maker])}
+    ${job.procedure.plant ? html`<p class="tag">${plantOwn(bundle)}</p>` : nothing}
     <p class="small soft">${t("job.handbook", { hash: state.bundle.slice(0, 12) })}</p>`;
 }
 

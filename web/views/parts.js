@@ -44,6 +44,9 @@ function banner(phone) {
     : nothing;
 }
 
+/** Whose words these are, where they are not the handbook's own. @param {any} bundle */
+export const plantOwn = (bundle) => t("plant.own", { plant: words(bundle.plant?.title) });
+
 /** A caution in its standard colours. @param {{signal: string, text: any}} caution */
 export function signal(caution) {
   const triangle =

@@ -8,7 +8,7 @@ import { t, words } from "../text/say.js";
 import { field, plain } from "./fields.js";
 import { jobTitles, opening } from "./job.js";
 import { pad } from "./pad.js";
-import { pairs, screen, signal, told } from "./parts.js";
+import { pairs, plantOwn, screen, signal, told } from "./parts.js";
 import { makerFields } from "./reading.js";
 import { uuid7 } from "../events.js";
 
@@ -62,6 +62,7 @@ export function positionScreen(phone, id) {
     .filter((job) => job.state.started && job.state.position === id);
   const running = jobs.filter((job) => isOpen(job.state) || isDue(job.state));
   const can = (/** @type {string} */ work) => bundle.procedures[`${method}_${work}`];
+  const own = Object.values(bundle.procedures).filter((/** @type {any} */ one) => one.plant && one.method === method);
   const rows = bundle.facts
     .filter((/** @type {any} */ fact) => state.facts?.[fact.name] !== undefined)
     .map((/** @type {any} */ fact) => [words(fact.label), phone.entryText(bundle.calc, state.facts[fact.name], fact)]);
@@ -69,6 +70,7 @@ export function positionScreen(phone, id) {
     ${running.map((job) => html`<a class="card" href=${`#/job/${job.id}`}><b>${t(isOpen(job.state) ? "position.open_job" : "later.due")}</b><span>${jobTitles(job.state, phone.handbook.get(job.state.bundle))[1]}</span></a>`)}
     ${pairs(rows)}
     ${Object.entries(state.maker ?? {}).length ? html`<h2>${t("maker.title")}</h2>${pairs(Object.entries(state.maker).map(([line, one]) => [phone.lineName(bundle, line), html`${one.typed} ${one.unit} · ${one.document} ${one.revision ?? ""}`]))}` : nothing}
+    ${own.length && phone.people.acting ? html`<h2>${t("plant.procedures")}</h2>${own.map((/** @type {any} */ one) => html`<a class="card" href=${`#/start/${id}/${one.procedure}`}><b>${words(one.title)}</b><span>${plantOwn(bundle)}</span></a>`)}` : nothing}
     <div class="words"><a class="word" href=${`#/edit/${id}`}>${t("position.change")}</a></div>`;
   const work = /** @type {const} */ (["mount", "remove"]);
   const foot = phone.people.acting
@@ -94,7 +96,9 @@ export function startScreen(phone, id, work, parent) {
   const back = parent ? `job/${parent}` : `position/${id}`;
   const state = phone.journal.position(id);
   const bundle = phone.handbook.get(phone.handbook.current.value);
-  const procedureId = `${state?.facts?.locking_method?.word}_${work}`;
+  // our two procedures of a method go by their work, a plant's own by its name
+  const method = state?.facts?.locking_method?.word;
+  const procedureId = bundle?.procedures?.[work]?.method === method ? work : `${method}_${work}`;
   const procedure = bundle?.procedures?.[procedureId];
   if (!procedure)
     return screen(phone, { title: t("job.title"), back, page: html`<p>${t("job.no_handbook")}</p>` });
@@ -108,7 +112,7 @@ export function startScreen(phone, id, work, parent) {
     });
   return screen(phone, {
     title: `${state.machine.name}, ${state.name}`,
-    under: t(`work.${work}`),
+    under: t(`work.${procedure.work}`),
     back,
     page,
     foot: html`<button class="primary" ?disabled=${phone.busy.value} @click=${start}>${t("job.start")}</button>`,

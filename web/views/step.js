@@ -7,7 +7,7 @@ import { judgeSheet, parts, sourceOf } from "../judge.js";
 import { t, when, words } from "../text/say.js";
 import { jobTitles } from "./job.js";
 import { pad } from "./pad.js";
-import { screen, signal, told, verdictStrip } from "./parts.js";
+import { plantOwn, screen, signal, told, verdictStrip } from "./parts.js";
 import { plain } from "./fields.js";
 import { readingView } from "./reading.js";
 import { panelFoot, panels } from "./step_panels.js";
@@ -23,6 +23,7 @@ export function stepScreen(phone, job, id) {
   const [title, under] = jobTitles(job.state, job.bundle);
   const page = html`
     <p class="where">${t("step.where", { n: index + 1, of: job.steps.length })} · ${t(`phase.${step.phase}`)}</p>
+    ${step.plant ? html`<p class="tag">${plantOwn(job.bundle)}</p>` : nothing}
     <h1 tabindex="-1" id="step-title">${words(step.do)}</h1>
     ${closed(job, step)}
     ${step.caution ? signal(step.caution) : nothing}

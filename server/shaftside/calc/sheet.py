@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 import re
-from collections.abc import Mapping
+from collections.abc import Mapping, Sequence
 from difflib import get_close_matches
 from pathlib import Path
 from typing import Any
@@ -25,10 +25,12 @@ _SYMBOL = re.compile(r"[^\W\d_][^\W_]{0,5}′?(_[^\W_]{1,8})?\Z")
 _PLACE = re.compile(r"\{([^{}]*)\}")
 
 
-def load_sheet(path: Path, problems: Problems, file: str, tables: Mapping[str, Any], shapes: Mapping[str, TableShape]) -> dict[str, Any] | None:
-    """Compile one sheet; None (with problems noted) when it cannot be used."""
+def load_sheet(
+    path: Path, problems: Problems, file: str, tables: Mapping[str, Any], shapes: Mapping[str, TableShape], limits: Sequence[Reader] = ()
+) -> dict[str, Any] | None:
+    """Compile one sheet; None (with problems noted) when it cannot be used. limits: a plant's own checks, after the sheet's."""
     before = len(problems.found)
-    sheet = SheetReader(Reader(strict_yaml.read(path, file), problems), path, tables, shapes).read()
+    sheet = SheetReader(Reader(strict_yaml.read(path, file), problems), path, tables, shapes).read(limits)
     return sheet if len(problems.found) == before else None
 
 
@@ -42,7 +44,7 @@ class SheetReader:
         self.sources: dict[str, Any] = {}
         self.taken: set[str] = set()  # names of rows and their lines: known in their section only, used once in a sheet
 
-    def read(self) -> dict[str, Any]:
+    def read(self, limits: Sequence[Reader] = ()) -> dict[str, Any]:
         top = self.top
         name = top.name("sheet")
         if name is not None and name != self.path.stem:
@@ -68,6 +70,7 @@ class SheetReader:
             out["over"] = [read_section(self, one) for one in top.items("over")]
         inputs = {spec["name"] for spec in out["inputs"]}
         out["checks"] = [self.check(one, inputs) for one in top.items("checks", optional=True)]
+        out["checks"] += [{**self.check(one, inputs), "plant": True} for one in limits]
         out["windows"] = [self.window(one) for one in top.items("windows", optional=True)]
         out["sequence"] = [self.move(one) for one in top.items("sequence", optional=True)]
         out["results"] = [one for one in top.strings("results") if self.known(top, "results", one)]

@@ -31,11 +31,11 @@ def add_parsers(verbs: Any) -> None:
     sheets.add_argument("sheet", nargs="?")
 
 
-def run(said: argparse.Namespace, procedures: Path) -> int:
+def run(said: argparse.Namespace, procedures: Path, own: Path | None = None) -> int:
     """Do it; 0 done, 1 a stop or a refusal, 2 not understood."""
     from shaftside import calc
 
-    program = calc.load(procedures).program
+    program = calc.load(procedures, own).program
     if said.sheet is not None and said.sheet not in program["sheets"]:
         near = get_close_matches(said.sheet, program["sheets"], 3)
         print(f"There is no sheet {said.sheet}. {'Did you mean' if near else 'There are'}: {', '.join(near or sorted(program['sheets']))}", file=sys.stderr)

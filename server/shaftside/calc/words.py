@@ -19,6 +19,7 @@ WORDS: dict[str, dict[str, str]] = {
         "outside_table.word": "{line}: the table “{table}” has no row for {given}. It has {choices}.",
         "outside_table.together": "{line}: the table “{table}” has no row for {given}.",
         "no_entry": "{line}: the table “{table}” has no figure for {given}.",
+        "plant_check": "The plant's own limit: {text}",
         "or_maker": " The bearing maker's value can be entered instead.",
         "maker_value_needed": "{label}: there is no common figure. Enter the bearing maker's value and the document it stands in.",
         "cannot_compute": "{line} cannot be computed from these numbers: {formula}.",

@@ -223,7 +223,7 @@ def _filled(program: Mapping[str, Any], sheet: str, text: str, values: Mapping[s
     for key, value in values.items():
         if "{" + key + "}" in text:
             text = text.replace("{" + key + "}", say_value(program, spec_of(program, sheet, key), value, lang, system))
-    return text
+    return sentence(program, "plant_check", lang, text=text) if check.get("plant") else text
 
 
 def say_refusal(program: Mapping[str, Any], sheet: str, result: Mapping[str, Any], entries: Mapping[str, Any] | None = None, lang: str = "en", system: str = "metric") -> str:

@@ -2,5 +2,6 @@
 
 from shaftside.handbook.bundle import Bundle, build
 from shaftside.handbook.keep import Handbooks
+from shaftside.handbook.plant import is_plant
 
-__all__ = ["Bundle", "Handbooks", "build"]
+__all__ = ["Bundle", "Handbooks", "build", "is_plant"]

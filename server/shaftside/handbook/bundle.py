@@ -10,10 +10,12 @@ from typing import Any
 import rfc8785
 
 from shaftside import calc
+from shaftside.calc.content import PREFIX
 from shaftside.calc.problems import Problems
+from shaftside.handbook import plant
 from shaftside.handbook.drawing import load_drawings
 from shaftside.handbook.facts import Facts, load_facts
-from shaftside.handbook.procedure import load_part, load_procedure
+from shaftside.handbook.procedure import Placed, load_part, load_procedure
 
 FORMAT = 1
 LANGUAGES = ("en",)
@@ -35,9 +37,12 @@ def bind(data: dict[str, Any]) -> Bundle:
     return Bundle(hashlib.sha256(content).hexdigest(), content, data)
 
 
-def build(folder: Path) -> Bundle:
-    """Load facts.yaml, sheets/, tables/, drawings/, shared/ and methods/ of `folder`. Raises calc.ContentError with every problem."""
-    program = calc.load(folder).program
+def build(folder: Path, own: Path | None = None) -> Bundle:
+    """Load facts.yaml, sheets/, tables/, drawings/, shared/ and methods/ of `folder`, and on top a plant's `own` folder.
+
+    Raises calc.ContentError with every problem.
+    """
+    program = calc.load(folder, own).program
     problems = Problems()
     facts = load_facts(folder / "facts.yaml", program, problems)
     parts: dict[str, dict[str, Any]] = {}
@@ -47,10 +52,25 @@ def build(folder: Path) -> Bundle:
             parts[path.stem] = part
     used: set[str] = set()
     procedures: dict[str, Any] = {}
+    ours: dict[str, tuple[dict[str, Any], list[Placed]]] = {}
+    held = plant.load_plant(own, facts, program, problems) if own else plant.Own({})
+
+    def lay_in(steps: list[Placed], procedure: str) -> list[Placed]:
+        return plant.lay_in(steps, procedure, held.additions)
+
     for path in sorted((folder / "methods").glob("*.yaml")):
-        procedure = load_procedure(path, f"methods/{path.name}", facts, parts, program, problems, used)
+        procedure = load_procedure(path, f"methods/{path.name}", facts, parts, program, problems, used, lay_in=lay_in, ours=ours)
         if procedure is not None:
             procedures[path.stem] = procedure
+    for path in sorted((own / "procedures").glob("*.yaml")) if own else []:
+        file = f"plant/procedures/{path.name}"
+        if not path.stem.startswith(PREFIX):
+            problems.add(file, 0, f"a plant's own procedure begins with {PREFIX!r}: {PREFIX}{path.name}")
+            continue
+        procedure = load_procedure(path, file, facts, parts, program, problems, used, True, lay_in, ours)
+        if procedure is not None:
+            procedures[path.stem] = procedure
+    plant.nowhere(held.additions, procedures)
     for name in sorted(set(parts) - used):
         problems.add(f"shared/{name}.yaml", 0, "no procedure uses this part: take it out, or use it")
     _complete(facts, procedures, problems)
@@ -67,6 +87,7 @@ def build(folder: Path) -> Bundle:
             "methods": methods,
             "procedures": procedures,
         }
+        | ({"plant": {"title": held.title}} if own else {})
     )
 
 

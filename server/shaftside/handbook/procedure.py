@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from collections.abc import Mapping
+from collections.abc import Callable, Mapping
 from pathlib import Path
 from typing import Any
 
@@ -15,6 +15,8 @@ PHASES = ("make_safe", "prepare", "work", "return", "run_in")
 SIGNALS = ("DANGER", "WARNING", "CAUTION", "NOTICE")  # ANSI Z535, ISO 3864
 HOLDS = ("check", "second_person")
 EXCUSES = ("reason", "lead", "never")
+Placed = tuple[dict[str, Any], Reader]
+"""A step and where it stands, for later faults."""
 AFTER_PROOF = ("work", "return")  # everything at the machine; bench and paper work need no proof
 
 
@@ -38,7 +40,7 @@ def load_part(
     out = {
         "title": top.words("title"),
         "source": top.source("source"),
-        "steps": [_step(one, facts, program) for one in top.items("steps")],
+        "steps": [step_of(one, facts, program) for one in top.items("steps")],
     }
     top.done()
     return out
@@ -52,17 +54,23 @@ def load_procedure(
     program: Mapping[str, Any],
     problems: Problems,
     used: set[str],
+    plant: bool = False,
+    lay_in: Callable[[list[Placed], str], list[Placed]] = lambda steps, _: steps,
+    ours: dict[str, tuple[dict[str, Any], list[Placed]]] | None = None,
 ) -> dict[str, Any] | None:
-    """One procedure with its parts laid in. `used` gathers the parts that are."""
+    """One procedure with its parts laid in. `used` gathers the parts that are; `plant`: it is the plant's own.
+
+    lay_in puts the plant's own steps among those of a procedure, by its name. ours gathers each procedure with its
+    steps before that; a plant's own may be `like` one of them.
+    """
     top = _open(path, file, problems)
     if top is None:
         return None
     name = top.name("procedure")
     method, work = top.choice("method", facts.methods), top.choice("work", ("mount", "remove"))
-    if name != path.stem or name != f"{method}_{work}":
-        top.fault(
-            f"'procedure' must be {path.stem!r}, like the file, and method and work together", "procedure"
-        )
+    if name != path.stem or (not plant and name != f"{method}_{work}"):
+        named = "like the file" if plant else "like the file, and method and work together"
+        top.fault(f"'procedure' must be {path.stem!r}, {named}", "procedure")
     out: dict[str, Any] = {
         "procedure": path.stem,
         "method": method,
@@ -72,9 +80,16 @@ def load_procedure(
         "cautions": [_caution(one) for one in top.items("cautions", optional=True)],
         "follow_ups": [_follow_up(one) for one in top.items("follow_ups", optional=True)],
     }
-    steps: list[tuple[dict[str, Any], Reader]] = []
+    if plant:
+        out["plant"] = True
+    steps: list[Placed] = []
     mine: set[str] = set()
-    for one in top.items("steps"):
+    like = top.choice("like", ours or {}, optional=True) if plant else None
+    if like is not None and ours is not None:
+        model, steps = ours[like][0], list(ours[like][1])
+        out["like"], out["cautions"] = like, out["cautions"] + model["cautions"]
+        out["follow_ups"] = out["follow_ups"] or model["follow_ups"]
+    for one in top.items("steps", optional=like is not None):
         if one.has("use"):
             part = one.choice("use", parts)
             without = one.strings("without", optional=True)
@@ -91,10 +106,12 @@ def load_procedure(
                     (step, place) for step, place in parts[part]["steps"] if step["step"] not in without
                 ]
         else:
-            steps.append(_step(one, facts, program))
+            steps.append(step_of(one, facts, program))
     used |= mine
     top.done()
-    out["steps"] = _laid_out(steps, top, program)
+    if ours is not None and not plant:
+        ours[path.stem] = (out, list(steps))
+    out["steps"] = _laid_out(lay_in(steps, path.stem), top, program)
     return out
 
 
@@ -118,7 +135,8 @@ def _follow_up(reader: Reader) -> dict[str, Any]:
     return out
 
 
-def _step(reader: Reader, facts: Facts, program: Mapping[str, Any]) -> tuple[dict[str, Any], Reader]:
+def step_of(reader: Reader, facts: Facts, program: Mapping[str, Any]) -> Placed:
+    """One step as it is written, and its place."""
     out: dict[str, Any] = {
         "step": reader.name("step") or "",
         "phase": reader.choice("phase", PHASES) or "work",
@@ -218,7 +236,7 @@ def _take(reader: Reader, sheet: Mapping[str, Any], facts: Facts) -> dict[str, A
 
 
 def _laid_out(
-    steps: list[tuple[dict[str, Any], Reader]], top: Reader, program: Mapping[str, Any]
+    steps: list[Placed], top: Reader, program: Mapping[str, Any]
 ) -> list[dict[str, Any]]:
     """The steps in order with complete needs, after every rule about their order was checked."""
     proofs = [step["step"] for step, _ in steps if step.get("proves_zero_energy")]

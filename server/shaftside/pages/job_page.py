@@ -97,6 +97,7 @@ class StepRow:
     readings: list[ReadingRow]
     caution: tuple[str, str] | None
     missing: list[str] = field(default_factory=list)
+    plant: str = ""
 
 
 class Reader:
@@ -300,6 +301,7 @@ class Reader:
                     self.readings(name),
                     (str(caution.get("signal", "")), self.text(caution.get("text"))) if caution else None,
                     [self.reading_words(name, r) for r in asked.get(name, {}).get("missing", [])],
+                    self.text((self.bundle or {}).get("plant", {}).get("title")) if made.get("plant") else "",
                 )
             )
         return [row for row in out if row.status != "does_not_apply"]
