@@ -248,7 +248,8 @@ export function overWorking(program, sheet, result, lang = "en", system = "metri
 export function sayCheck(program, sheet, name, result, _entries, lang = "en", system = "metric") {
   const check = program.sheets[sheet].checks.find((/** @type {any} */ one) => one.name === name);
   if (!check) throw new Error(`no check ${name}`);
-  return filled(program, sheet, wordsOf(check.message, lang), result.values, lang, system);
+  const text = filled(program, sheet, wordsOf(check.message, lang), result.values, lang, system);
+  return check.plant ? sentence(program, "plant_check", lang, { text }) : text;
 }
 
 /** @param {any} program @param {string} sheet @param {string} message @param {Record<string, any>} values @param {string} lang @param {string} system */
@@ -257,7 +258,7 @@ function filled(program, sheet, message, values, lang, system) {
   for (const [key, value] of Object.entries(values))
     if (text.includes(`{${key}}`))
       text = text.replaceAll(`{${key}}`, () => sayValue(program, specOf(program, sheet, key), value, lang, system));
-  return check.plant ? sentence(program, "plant_check", lang, { text }) : text;
+  return text;
 }
 
 /** Why a sheet refused, in a sentence that says what it covers or needs.

@@ -216,14 +216,15 @@ def say_check(program: Mapping[str, Any], sheet: str, name: str, result: Mapping
     check = next((one for one in program["sheets"][sheet]["checks"] if one["name"] == name), None)
     if check is None:
         raise KeyError(name)
-    return _filled(program, sheet, words_of(check["message"], lang), result["values"], lang, system)
+    text = _filled(program, sheet, words_of(check["message"], lang), result["values"], lang, system)
+    return sentence(program, "plant_check", lang, text=text) if check.get("plant") else text
 
 
 def _filled(program: Mapping[str, Any], sheet: str, text: str, values: Mapping[str, Any], lang: str, system: str) -> str:
     for key, value in values.items():
         if "{" + key + "}" in text:
             text = text.replace("{" + key + "}", say_value(program, spec_of(program, sheet, key), value, lang, system))
-    return sentence(program, "plant_check", lang, text=text) if check.get("plant") else text
+    return text
 
 
 def say_refusal(program: Mapping[str, Any], sheet: str, result: Mapping[str, Any], entries: Mapping[str, Any] | None = None, lang: str = "en", system: str = "metric") -> str:
