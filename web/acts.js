@@ -56,7 +56,7 @@ export async function recordReadings(phone, job, step) {
   const wrong = readings
     .filter((/** @type {any} */ now) =>
       now.started
-        ? now.empty.length || now.problems.length
+        ? now.empty.length || now.problems.length || now.asks.length
         : isRequired(now.reading) && !counted(job.state, step.id, now.reading.reading),
     )
     .map((/** @type {any} */ now) => now.reading.reading);
@@ -91,6 +91,7 @@ async function writeReading(phone, job, step, now, draft) {
           sheet: now.reading.sheet,
           entries: now.entries,
           ...(Object.keys(now.maker).length ? { maker: now.maker } : {}),
+          ...(now.kept.length ? { as_typed: now.kept } : {}),
           result: now.result,
         }
       : { entries: {}, value: now.typed[name] }),
@@ -102,6 +103,7 @@ async function writeReading(phone, job, step, now, draft) {
   // The reading is durable: only now may its half-typed form go.
   const rest = { ...phone.drafts.get(key), fields: { ...phone.drafts.get(key).fields } };
   for (const path of Object.keys(rest.fields)) if (path.startsWith(`${name}/`)) delete rest.fields[path];
+  delete rest.as_typed;
   await phone.drafts.set(key, Object.keys(rest.fields).length || rest.note || rest.maker ? rest : null);
 }
 

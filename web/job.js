@@ -1,5 +1,5 @@
 // A job as the screens need it: state, its own handbook, progress, and the entries a sheet needs. No screen, no storage.
-import { factValues, judgeSheet, singleProblems } from "./judge.js";
+import { answered, factValues, judgeSheet, singleProblems, unanswered } from "./judge.js";
 import { progress } from "./progress.js";
 
 /**
@@ -161,12 +161,17 @@ export function readingNow(job, reading, draft) {
   const started = Object.keys(typed).length > 0;
   if (!reading.sheet) {
     const problems = started ? singleProblems(job.program, fields[0], typed[reading.reading]) : [];
-    return { reading, fields, typed, empty, started, problems, result: null, entries: {}, maker: {} };
+    return { reading, fields, typed, empty, started, problems, result: null, entries: {}, maker: {}, asks: [], kept: [] };
   }
   const entries = { ...takeEntries(job, reading.take).entries, ...typed };
   const maker = makerFor(job, reading.sheet, draft.maker);
   const judged = judgeSheet(job.program, reading.sheet, entries, maker);
-  return { reading, fields, typed, empty, started, problems: judged.problems, result: judged.result, entries, maker };
+  // What came from elsewhere cannot be changed here, so only what was typed here is asked about.
+  const here = judged.asks.filter((one) => typed[one.input] || draft.maker?.[`${reading.sheet}.${one.input}`]);
+  const open = unanswered(here, draft.as_typed);
+  const kept = here.filter((one) => !open.includes(one)).map(answered);
+  const asks = started && !empty.length && !judged.problems.length ? open : [];
+  return { reading, fields, typed, empty, started, problems: judged.problems, result: judged.result, entries, maker, asks, kept };
 }
 
 /** What a recorded reading is worth: the server's word where it differs. @param {any} one */

@@ -2,23 +2,33 @@
 import { evaluate, truth } from "./calc.js";
 import { readInputs, readMakers } from "./inputs.js";
 import { show } from "./showing.js";
+import { factAsks, saidAsks, sayAsk, asks as slips } from "./slips.js";
 import { language, system as shownIn, t, words } from "./text/say.js";
 import { sayCheck, sayRefusal, working } from "./working.js";
 
-/** @typedef {{input: string, message: string}} Problem */
+/** @typedef {{input: string, message: string, meant?: string}} Problem @typedef {import("./slips.js").Ask & {say: string}} Asked */
+
+/** What was asked and answered "as typed", as it goes into the record. @param {Asked} one */
+export const answered = ({ say: _, ...one }) => one;
+
+/** The questions that nobody has answered yet. @param {Asked[]} found @param {any[]} [answers] */
+export const unanswered = (found, answers = []) =>
+  found.filter((one) => !answers.some((other) => JSON.stringify(other) === JSON.stringify(answered(one))));
 
 /** Judge a sheet on entries as typed. Never throws on bad input: it becomes problems.
  * @param {any} program @param {string} sheet @param {Record<string, any>} entries @param {Record<string, any>} [maker] line -> maker's value as typed
- * @returns {{result: any, problems: Problem[], say: string[]}} say: why there is no answer, in sentences */
+ * @returns {{result: any, problems: Problem[], say: string[], asks: Asked[]}} say: why there is no answer, in sentences; asks: slips of a unit to ask about */
 export function judgeSheet(program, sheet, entries, maker = {}) {
   const read = readInputs(program, sheet, entries, language.value, shownIn.value);
   const makers = readMakers(program, sheet, maker);
   const problems = [...read.problems, ...makers.problems];
-  if (read.problems.length) return { result: null, problems, say: [] };
+  if (read.problems.length) return { result: null, problems, say: [], asks: [] };
   const result = evaluate(program, sheet, read.values, makers.values);
+  const found = slips(program, sheet, entries, read.values, makers.values, result, maker);
   return {
     result,
     problems,
+    asks: saidAsks(program, sheet, found, language.value),
     say:
       result.status === "refused" ? [sayRefusal(program, sheet, result, entries, language.value, shownIn.value)] : [],
   };
@@ -44,6 +54,13 @@ export function singleProblems(program, spec, entry) {
   if (entry === undefined || spec.kind === "text") return [];
   return readInputs(loose(program, [spec]), "loose", { [spec.name]: entry }, language.value, shownIn.value).problems;
 }
+
+/** Slips of a unit among a position's facts. @param {any} bundle @param {Record<string, any>} facts @returns {Asked[]} */
+export const slipsOfFacts = (bundle, facts) =>
+  factAsks(bundle.calc, facts).map((one) => {
+    const fact = bundle.facts.find((/** @type {any} */ other) => other.name === one.input);
+    return { ...one, say: sayAsk(bundle.calc, words(fact?.label), one, language.value) };
+  });
 
 /** Facts as the walker takes them: SI numbers, words, yes/no. @param {any} bundle @param {Record<string, any>} entries */
 export function factValues(bundle, entries) {

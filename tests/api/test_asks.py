@@ -12,14 +12,22 @@ def test_a_torque_twelve_times_off_asks(nobody: TestClient) -> None:
     said = nobody.post("/api/sheets/set_screw_torque", json={"inputs": {**SCREW, "set_to": "120 lbf.ft"}})
     assert said.status_code == 200
     (one,) = said.json()["asks"]
-    assert (one["input"], one["typed"], one["unit"], one["meant_unit"], one["factor"]) == ("set_to", "120", "lbf.ft", "lbf.in", 12.0)
+    assert (one["input"], one["typed"], one["unit"], one["meant_unit"], one["factor"]) == (
+        "set_to",
+        "120",
+        "lbf.ft",
+        "lbf.in",
+        12.0,
+    )
     assert "12 times" in one["say"]
     right = nobody.post("/api/sheets/set_screw_torque", json={"inputs": {**SCREW, "set_to": "120 lbf.in"}})
     assert right.json()["asks"] == []
 
 
 def test_a_makers_value_in_the_wrong_unit_asks(nobody: TestClient) -> None:
-    said = nobody.post("/api/sheets/set_screw_torque", json={"inputs": SCREW, "maker": {"target": "120 lbf.ft"}})
+    said = nobody.post(
+        "/api/sheets/set_screw_torque", json={"inputs": SCREW, "maker": {"target": "120 lbf.ft"}}
+    )
     assert [one["meant_unit"] for one in said.json()["asks"]] == ["lbf.in"]
 
 

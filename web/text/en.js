@@ -279,6 +279,8 @@ export const en = {
   "field.yes": "Yes",
   "field.no": "No",
   "field.missing": "This is still empty.",
+  "slip.change": "Change to {x}",
+  "slip.keep": "It is {x}, as typed",
   "pad.name": "Number pad",
   "pad.back": "Delete the last figure",
   "pad.dash": "dash",

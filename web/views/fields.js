@@ -1,12 +1,13 @@
 // One field for one entry: number with unit, list of numbers, word of a list, yes/no, free text.
 import { html, nothing } from "lit-html";
 import { live } from "lit-html/directives/live.js";
+import { splitEntry } from "../typed.js";
 import { shownUnit, unitIn, otherUnit } from "../units.js";
 import { t, words } from "../text/say.js";
 
 /**
  * @typedef {{name: string, label?: any, help?: any, kind: string, unit?: string, choices?: any, list?: {least: number, most: number}, optional?: boolean}} Spec
- * @typedef {{id: string, spec: Spec, entry: any, problem?: string | null, set: (entry: any) => void, program: any}} FieldProps
+ * @typedef {{id: string, spec: Spec, entry: any, problem?: string | null, meant?: string, set: (entry: any) => void, program: any}} FieldProps
  */
 
 /** @param {import("../app.js").Phone} phone @param {FieldProps} props */
@@ -20,10 +21,11 @@ export function field(phone, props) {
 }
 
 /** @param {FieldProps} props @param {any} control @param {boolean} [group] */
-function frame({ id, spec, problem }, control, group = false) {
+function frame({ id, spec, problem, meant, entry, set, program }, control, group = false) {
   const label = html`${words(spec.label) || spec.name}${spec.optional ? html` <span class="soft">${t("field.optional")}</span>` : nothing}`;
   const help = spec.help ? html`<p class="help" id=${`${id}-help`}>${words(spec.help)}</p>` : nothing;
-  const wrong = html`<p class="wrong" id=${`${id}-wrong`} role="alert">${problem ?? nothing}</p>`;
+  const typed = `${[entry?.typed].flat().join("; ")}\u00a0${shownUnit(program, meant ?? "")}`;
+  const wrong = html`<p class="wrong" id=${`${id}-wrong`} role="alert">${problem ?? nothing}</p>${meant ? html`<button type="button" class="word" @click=${() => set({ ...entry, unit: meant })}>${t("slip.change", { x: typed })}</button>` : nothing}`;
   return group
     ? html`<fieldset class=${problem ? "field bad" : "field"} aria-describedby=${`${id}-wrong`}>
       <legend>${label}</legend>${help}${control}${problem ? wrong : nothing}</fieldset>`
@@ -75,7 +77,12 @@ function oneNumber(phone, props, id, typed, set, name) {
     <input id=${id} data-pad inputmode="none" autocomplete="off" autocapitalize="off" spellcheck="false" enterkeyhint="done"
       aria-label=${name ?? nothing} aria-describedby=${`${id}-unit ${props.id}-wrong`} aria-invalid=${props.problem ? "true" : "false"}
       .value=${live(typed)} @focus=${() => open(unit, other)} @click=${() => open(unit, other)}
-      @input=${(/** @type {Event} */ event) => set(/** @type {HTMLInputElement} */ (event.target).value, unit)} />
+      @input=${(/** @type {Event} */ event) => set(/** @type {HTMLInputElement} */ (event.target).value, unit)}
+      @change=${(/** @type {Event} */ event) => {
+        // "50 mm" or 3/8" typed or pasted whole: the unit goes where units go.
+        const got = splitEntry(program.units, /** @type {HTMLInputElement} */ (event.target).value);
+        if ("unit" in got && got.unit) set(got.typed, got.unit);
+      }} />
     <button type="button" id=${`${id}-unit`} aria-disabled=${other ? "false" : "true"} aria-label=${other ? t("pad.unit", { unit: shownUnit(program, unit), other: shownUnit(program, other) }) : shownUnit(program, unit)} @click=${swap}>${shownUnit(program, unit)}</button>
   </div>`;
 }

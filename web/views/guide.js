@@ -1,8 +1,9 @@
 // Quick guide: one calculation sheet, no job, no network. Its cautions are acknowledged before the first number.
 import { html, nothing } from "lit-html";
 import { keyed } from "lit-html/directives/keyed.js";
-import { judgeSheet, parts, sayValue } from "../judge.js";
+import { answered, judgeSheet, parts, sayValue, unanswered } from "../judge.js";
 import { t, words } from "../text/say.js";
+import { askCard } from "./ask.js";
 import { field } from "./fields.js";
 import { pad } from "./pad.js";
 import { screen, signal, told, verdictCard } from "./parts.js";
@@ -52,6 +53,7 @@ export function sheetScreen(phone, name) {
     const next = { ...phone.drafts.get(key).entries };
     if (entry === undefined) delete next[input];
     else next[input] = entry;
+    ${missing.length ? nothing : asking(phone, bundle, key, unanswered(judged.asks, draft.as_typed)[0])}
     void phone.drafts.patch(key, { entries: next });
   };
   const page = html`<p>${words(sheet.about)}</p>
@@ -67,9 +69,28 @@ export function sheetScreen(phone, name) {
 
 /** @param {Phone} phone @param {any} bundle @param {any} input @param {any} entries @param {any} judged @param {(name: string) => (entry: any) => void} set */
 const one = (phone, bundle, input, entries, judged, set) =>
+    meant: judged.problems.find((/** @type {any} */ other) => other.input === input.name)?.meant,
   field(phone, {
     id: `g-${input.name}`,
     spec: input,
+/** @param {Phone} phone @param {any} bundle @param {string} key @param {import("../judge.js").Asked | undefined} one */
+function asking(phone, bundle, key, one) {
+  if (!one) return nothing;
+  const { entries = {}, maker = {}, as_typed = [] } = phone.drafts.get(key);
+  const path = `${key.slice(6)}.${one.input}`;
+  const other = (/** @type {any} */ entry) => ({ ...entry, unit: one.meant_unit });
+  return askCard(bundle.calc, one, {
+    change: () =>
+      void phone.drafts.patch(
+        key,
+        entries[one.input]
+          ? { entries: { ...entries, [one.input]: other(entries[one.input]) } }
+          : { maker: { ...maker, [path]: other(maker[path]) } },
+      ),
+    keep: () => void phone.drafts.patch(key, { as_typed: [...as_typed, answered(one)] }),
+  });
+}
+
     entry: entries[input.name],
     program: bundle.calc,
     set: set(input.name),

@@ -3,8 +3,9 @@ import { html, nothing } from "lit-html";
 import { keyed } from "lit-html/directives/keyed.js";
 import { describePosition, startJob } from "../acts.js";
 import { isDue, isOpen } from "../job.js";
-import { asks, singleProblems, sheetsWithMaker } from "../judge.js";
+import { answered, asks, sheetsWithMaker, singleProblems, slipsOfFacts, unanswered } from "../judge.js";
 import { t, words } from "../text/say.js";
+import { askCard } from "./ask.js";
 import { field, plain } from "./fields.js";
 import { jobTitles, opening } from "./job.js";
 import { pad } from "./pad.js";
@@ -139,10 +140,11 @@ export function positionForm(phone, id) {
   const tried = phone.asked.value === key;
   const machines = [...new Set(all(phone).map((one) => one.state.machine.name))];
   const set = (/** @type {any} */ change) => void phone.drafts.patch(key, change);
-  const problem = (/** @type {any} */ fact) => {
+  /** @param {any} fact @returns {{message: string | null, meant?: string}} */
+  const problem = (fact) => {
     const entry = draft.facts[fact.name];
-    if (entry === undefined) return tried && !fact.optional ? t("field.missing") : null;
-    return singleProblems(bundle.calc, fact, entry)[0]?.message ?? null;
+    if (entry === undefined) return { message: tried && !fact.optional ? t("field.missing") : null };
+    return singleProblems(bundle.calc, fact, entry)[0] ?? { message: null };
   };
   const sheets = method ? sheetsWithMaker(bundle, method) : [];
   const page = html`
@@ -155,7 +157,8 @@ export function positionForm(phone, id) {
         spec: fact,
         entry: draft.facts[fact.name],
         program: bundle.calc,
-        problem: problem(fact),
+        problem: problem(fact).message,
+        meant: problem(fact).meant,
         set: (/** @type {any} */ entry) => {
           const facts = { ...draft.facts };
           if (entry === undefined) delete facts[fact.name];
@@ -172,6 +175,8 @@ export function positionForm(phone, id) {
           )}</details>`
         : nothing
     }`;
+  const slips = slipsOfFacts(bundle, Object.fromEntries(wanted.map((/** @type {any} */ fact) => [fact.name, draft.facts[fact.name]])));
+  const [asking] = unanswered(slips, draft.as_typed);
   const save = () =>
     phone.doing(async () => {
       const bad =
@@ -207,7 +212,13 @@ export function positionForm(phone, id) {
           : { id: twin?.state.machine.id ?? uuid7(), name: draft.machine.trim(), area: draft.area.trim() };
       const record = await describePosition(
         phone,
-        { machine, name: draft.name.trim(), facts, maker: draft.maker },
+        {
+          machine,
+          name: draft.name.trim(),
+          facts,
+          maker: draft.maker,
+          ...(slips.length ? { as_typed: slips.map(answered) } : {}),
+        },
         id,
         [key],
       );
@@ -222,6 +233,13 @@ export function positionForm(phone, id) {
       page,
       foot:
         pad(phone) ??
+        (asking
+          ? askCard(bundle.calc, asking, {
+              change: () =>
+                set({ facts: { ...draft.facts, [asking.input]: { ...draft.facts[asking.input], unit: asking.meant_unit } } }),
+              keep: () => set({ as_typed: [...(draft.as_typed ?? []), answered(asking)] }),
+            })
+          : null) ??
         html`<button class="primary low" ?disabled=${phone.busy.value} @click=${save}>${t("position.save")}</button>`,
     }),
   );

@@ -38,12 +38,10 @@ export function readingView(phone, job, step, reading, draft) {
               entry: now.typed[spec.name],
               program: job.program,
               set: set(spec.name),
-              problem:
-                // A list that is still being filled is no mistake until it is to be recorded.
-                now.problems.find((/** @type {any} */ one) => one.input === spec.name && (must || one.code !== "count"))
-                  ?.message ?? (must && now.empty.includes(spec.name) ? t("field.missing") : null),
-            }),
-          )
+              meant: wrong?.meant,
+              problem: wrong?.message ?? (must && now.empty.includes(spec.name) ? t("field.missing") : null),
+            });
+          })
         : nothing
     }
     ${judged && !now.empty.length && !now.problems.length ? spoken(phone, job.program, reading.sheet, now) : nothing}

@@ -3,8 +3,9 @@ import { html, nothing } from "lit-html";
 import { keyed } from "lit-html/directives/keyed.js";
 import { draftKey, proveZeroEnergy, recordReadings, stepDone } from "../acts.js";
 import { counted, isOpen, isRequired, makerFor, readingNow, resultOf, standsAlone, takeEntries } from "../job.js";
-import { judgeSheet, parts, sourceOf } from "../judge.js";
+import { answered, judgeSheet, parts, sourceOf } from "../judge.js";
 import { t, when, words } from "../text/say.js";
+import { askCard } from "./ask.js";
 import { jobTitles } from "./job.js";
 import { pad } from "./pad.js";
 import { plantOwn, screen, signal, told, verdictStrip } from "./parts.js";
@@ -157,6 +158,8 @@ const stayForSecond = (step) => step.hold === "second_person";
 /** @param {Phone} phone @param {Job} job @param {any} step @param {any} draft @param {() => void} go @param {(label: string, act: () => void) => any} button */
 function readingFoot(phone, job, step, draft, go, button) {
   const all = step.readings.map((/** @type {any} */ reading) => readingNow(job, reading, draft));
+  const asking = all.find((/** @type {any} */ now) => now.asks.length);
+  if (asking) return askFoot(phone, job, step, draft, asking);
   const started = all.some((/** @type {any} */ now) => now.started);
   const recorded = all
     .filter((/** @type {any} */ now) => isRequired(now.reading))
@@ -196,6 +199,20 @@ function readingFoot(phone, job, step, draft, go, button) {
   const again = () => /** @type {HTMLElement | null} */ (document.querySelector(".page .reading input"))?.focus();
   return html`${told(t("reading.outside"), "care")}${button(t("reading.again"), again)}
     <button class="word" ?disabled=${phone.busy.value} @click=${finish}>${t("reading.go_on_outside")}</button>`;
+}
+
+/** Asked before it is recorded: change the unit, or it is as typed. @param {Phone} phone @param {Job} job @param {any} step @param {any} draft @param {any} now */
+function askFoot(phone, job, step, draft, now) {
+  const [one] = now.asks;
+  const patch = (/** @type {any} */ change) => void phone.drafts.patch(draftKey(job.id, step.id), change);
+  const path = `${now.reading.sheet}.${one.input}`;
+  return askCard(job.program, one, {
+    change: () =>
+      now.typed[one.input]
+        ? patch({ fields: { ...draft.fields, [`${now.reading.reading}/${one.input}`]: { ...now.typed[one.input], unit: one.meant_unit } } })
+        : patch({ maker: { ...draft.maker, [path]: { ...draft.maker[path], unit: one.meant_unit } } }),
+    keep: () => patch({ as_typed: [...(draft.as_typed ?? []), answered(one)] }),
+  });
 }
 
 /** @param {Phone} phone @param {Job} job @param {any} step @param {any} draft @param {() => void} go */

@@ -62,6 +62,7 @@ class ReadingRow:
     windows: list[WindowRow]
     checks: list[tuple[str, str]]
     makers: list[tuple[str, str, str]]
+    asks: list[tuple[str, bool]]
     instrument: str
     afterwards: str | None
     claimed: bool
@@ -189,6 +190,7 @@ class Reader:
             windows=self._windows(sheet, entries | (held.get("maker") or {}), result, verdict_of(one)),
             checks=[(str(c.get("level", "")), self._check(c, held)) for c in result.get("checks", [])],
             makers=self._makers(sheet, held.get("maker") or {}),
+            asks=numbers.asked(self.program, held),
             instrument=instrument_shown(held.get("instrument"), units),
             afterwards=one.get("afterwards") or held.get("afterwards"),
             claimed=bool(one.get("claimed")),

@@ -96,6 +96,28 @@ def worked_out(program: dict[str, Any], body: dict[str, Any]) -> dict[str, Any] 
     return result
 
 
+def asked(program: dict[str, Any], body: dict[str, Any]) -> list[tuple[str, bool]]:
+    """(question, whether it was answered "as typed") of every number of a reading that looks like a slip of its unit."""
+    sheet = str(body.get("sheet") or "")
+    if sheet not in program.get("sheets", {}):
+        return []
+    entries, maker = body.get("entries") or {}, body.get("maker") or {}
+    values, problems = calc.read_inputs(program, sheet, entries)
+    makers, maker_problems = calc.read_makers(program, sheet, maker)
+    if problems or maker_problems:
+        return []
+    result = calc.evaluate(program, sheet, values, makers)
+    answers = [
+        {**one, "factor": None} for one in body.get("as_typed") or []
+    ]  # a factor is the unit list's, not the person's
+    found = calc.said_asks(program, sheet, calc.asks(program, sheet, entries, values, makers, result, maker))
+    out = []
+    for one in found:
+        same = {key: one[key] for key in ("input", "typed", "unit", "meant_unit")} | {"factor": None}
+        out.append((str(one["say"]), same in answers))
+    return out
+
+
 def labelled(program: dict[str, Any], sheet: str, formula: str) -> Markup:
     """A formula with the labels of its inputs and lines for their names, each marked; a chosen word by its label."""
     made = program.get("sheets", {}).get(sheet, {})

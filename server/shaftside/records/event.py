@@ -64,11 +64,22 @@ Entry = dict[str, Any]
 Maker = dict[str, Any]
 
 
+class AsTyped(_Open):
+    """A number that was asked about as a slip of its unit, and stands as typed. factor: None for a temperature."""
+
+    input: Word
+    typed: Word | list[Word]
+    unit: Word
+    meant_unit: Word
+    factor: float | int | None
+
+
 class PositionDescribed(_Open):
     machine: _Machine
     name: Name
     facts: dict[str, Entry]
     maker: Maker = {}
+    as_typed: list[AsTyped] = []
 
 
 class PositionRetired(_Open):
@@ -119,6 +130,7 @@ class ReadingTaken(_Open):
     value: Entry | None = None
     instrument: dict[str, Any] | None = None
     result: dict[str, Any] | None = None
+    as_typed: list[AsTyped] = []
     bundle: Hash
     lang: Word = "en"
     afterwards: Wall | None = None
