@@ -14,13 +14,15 @@ import { reduceJob, reducePosition } from "./state.js";
 import { FullPhone, openStore } from "./store.js";
 import { Sync } from "./sync.js";
 import { language, system, t } from "./text/say.js";
-import { guideScreen, sheetScreen } from "./views/guide.js";
+import { sheetScreen } from "./views/guide.js";
 import { homeScreen } from "./views/home.js";
 import { jobScreen, missingJob } from "./views/job.js";
+import { noteScreen, tableScreen } from "./views/note.js";
 import { peopleScreen } from "./views/people.js";
 import { photoScreen } from "./views/photo.js";
 import { positionForm, positionScreen, positionsScreen, startScreen } from "./views/positions.js";
 import { sendingScreen, settingsScreen } from "./views/settings.js";
+import { guideScreen } from "./views/sheets.js";
 import { stepScreen } from "./views/step.js";
 
 /** Everything a screen may reach for. Made once. */
@@ -50,6 +52,9 @@ export class Phone {
     this.trouble = signal("");
     this.busy = signal(false);
     this.find = signal("");
+    this.findSheet = signal("");
+    /** Which working is open: only that one is set. */
+    this.working = signal("");
     this.version = signal(0);
     this.version_text = signal("");
     this.online = signal(navigator.onLine);
@@ -218,6 +223,7 @@ function view(phone) {
   const [room, id, part, step] = phone.route.at.value;
   phone.version.value;
   if (room === "guide") return id ? sheetScreen(phone, id) : guideScreen(phone);
+  if (room === "note" && id) return part ? tableScreen(phone, id, part) : noteScreen(phone, id);
   if (!phone.people.here.value.length || room === "people") return peopleScreen(phone);
   if (room === "positions") return positionsScreen(phone);
   if (room === "position" && id) return positionScreen(phone, id);

@@ -4,7 +4,7 @@ import { readInputs, readMakers } from "./inputs.js";
 import { show } from "./showing.js";
 import { factAsks, saidAsks, sayAsk, asks as slips } from "./slips.js";
 import { language, system as shownIn, t, words } from "./text/say.js";
-import { sayCheck, sayRefusal, working } from "./working.js";
+import { sayCheck, sayRefusal } from "./working.js";
 
 /** @typedef {{input: string, message: string, meant?: string}} Problem @typedef {import("./slips.js").Ask & {say: string}} Asked */
 
@@ -217,11 +217,6 @@ function stillToGo(program, sheet, result, system) {
         `${words(specOf(program, sheet, name)?.label)}: ${sayValue(program, sheet, name, result.values[name], system)}`,
     );
 }
-
-/** @param {any} program @param {string} sheet @param {any} result @param {Record<string, any>} entries @param {string} lang @param {string} system
- * @returns {{label: string, formula: string, put_in: string, shown: string, source: string}[]} */
-export const workingRows = (program, sheet, result, entries, lang, system) =>
-  working(program, sheet, result, entries, lang, system);
 
 /** An entry as it was given. @param {any} program @param {any} entry @param {any} [spec] */
 export function sayEntry(program, entry, spec) {

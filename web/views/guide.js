@@ -5,20 +5,12 @@ import { answered, judgeSheet, parts, sayValue, unanswered } from "../judge.js";
 import { t, words } from "../text/say.js";
 import { askCard } from "./ask.js";
 import { field } from "./fields.js";
+import { figure } from "./note.js";
 import { pad } from "./pad.js";
 import { screen, signal, told, verdictCard } from "./parts.js";
 import { makerFields, picture, spoken } from "./reading.js";
 
 /** @typedef {import("../app.js").Phone} Phone */
-
-/** @param {Phone} phone */
-export function guideScreen(phone) {
-  const bundle = phone.handbook.get(phone.handbook.current.value);
-  const sheets = bundle ? Object.values(bundle.calc.sheets) : [];
-  const page = html`<p>${t("guide.about")}</p>
-    ${sheets.length ? html`<ul class="cards">${sheets.map((/** @type {any} */ sheet) => html`<li><a class="card" href=${`#/guide/${sheet.sheet}`}><b>${words(sheet.title)}</b></a></li>`)}</ul>` : html`<p class="empty">${t("guide.none")}</p>`}`;
-  return screen(phone, { title: t("guide.title"), back: "", page });
-}
 
 /** @param {Phone} phone @param {string} name */
 export function sheetScreen(phone, name) {
@@ -57,6 +49,8 @@ export function sheetScreen(phone, name) {
     void phone.drafts.patch(key, { entries: next });
   };
   const page = html`<p>${words(sheet.about)}</p>
+    ${sheet.figure ? html`<details><summary>${t("note.figure")}</summary>${figure(bundle, sheet)}</details>` : nothing}
+    <p class="words"><a class="word" href=${`#/note/${name}`}>${t("note.open")}</a></p>
     <details><summary>${t("guide.validity")}</summary><p>${words(sheet.validity)}</p></details>
     ${sheet.inputs.filter((/** @type {any} */ input) => !input.optional).map((/** @type {any} */ input) => one(phone, bundle, input, entries, judged, set))}
     ${missing.length ? told(t("guide.missing", { n: missing.length })) : results(phone, bundle, sheet, judged, entries, system)}

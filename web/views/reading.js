@@ -2,11 +2,12 @@
 import { html, nothing } from "lit-html";
 import { draftKey } from "../acts.js";
 import { counted, inputSpec, readingNow, resultOf, taken } from "../job.js";
-import { gauges, linesOf, makerLines, parts, workingRows } from "../judge.js";
+import { gauges, linesOf, makerLines, parts } from "../judge.js";
 import { t, when, words } from "../text/say.js";
 import { field, plain } from "./fields.js";
 import { pairs, verdictCard } from "./parts.js";
 import { clearanceGauge, windowGauge } from "./window.js";
+import { workingPage } from "./working.js";
 
 /** @typedef {import("../app.js").Phone} Phone @typedef {import("../job.js").Job} Job */
 
@@ -55,16 +56,7 @@ export function readingView(phone, job, step, reading, draft) {
 export function spoken(phone, program, sheet, now) {
   const system = phone.settings.all.value.units;
   return html`<div aria-live="polite">${verdictCard(now.result.verdict, linesOf(program, sheet, now.result, now.entries, system))}</div>
-    <details><summary>${t("reading.working")}</summary>${workingList(program, sheet, now, system, phone.settings.all.value.lang)}</details>`;
-}
-
-/** @param {any} program @param {string} sheet @param {any} now @param {string} system @param {string} lang */
-export function workingList(program, sheet, now, system, lang) {
-  return html`<ol class="working">${workingRows(program, sheet, now.result, now.entries, lang, system).map(
-    (row) => html`<li>
-    <p class="outcome">${row.label}: ${row.shown}</p>${row.formula ? html`<p class="formula">${row.formula}</p>` : nothing}${row.put_in ? html`<p class="formula">= ${row.put_in}</p>` : nothing}
-    <p class="small soft">${row.source}</p></li>`,
-  )}</ol>`;
+    <details @toggle=${(/** @type {Event} */ event) => (phone.working.value = /** @type {HTMLDetailsElement} */ (event.target).open ? sheet : "")}><summary>${t("reading.working")}</summary>${phone.working.value === sheet ? workingPage(phone, program, sheet, now) : nothing}</details>`;
 }
 
 /** The window or, on a taper, the standing gauge. @param {Phone} phone @param {any} program @param {string | undefined} sheet @param {any} result @param {any} entries */
