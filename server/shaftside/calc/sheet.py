@@ -19,6 +19,7 @@ from shaftside.calc.sheet_rows import choices_of, read_section
 from shaftside.calc.units import KINDS, UNITS
 
 LEVELS = ("stop", "caution", "note", "refuse")
+GROUPS = ("choose", "shaft", "mount", "tighten", "taper", "after")  # when in a job a sheet is asked
 SIGNALS = ("DANGER", "WARNING", "CAUTION", "NOTICE")
 REFUSALS = ("not_for_this", "maker_value_needed", "missing_input", "cannot_compute", "outside_table")
 _SYMBOL = re.compile(r"[^\W\d_][^\W_]{0,5}′?(_[^\W_]{1,8})?\Z")
@@ -55,6 +56,9 @@ class SheetReader:
         figure = top.name("figure", optional=True)
         if figure is not None:  # the drawing itself belongs to the handbook
             out["figure"] = figure
+        group = top.choice("group", GROUPS, optional=True)
+        if group is not None:
+            out["group"] = group
         out["cautions"] = [self.caution(one) for one in top.items("cautions")]
         sources = top.inner("sources")
         if sources is not None:
