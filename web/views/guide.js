@@ -45,7 +45,6 @@ export function sheetScreen(phone, name) {
     const next = { ...phone.drafts.get(key).entries };
     if (entry === undefined) delete next[input];
     else next[input] = entry;
-    ${missing.length ? nothing : asking(phone, bundle, key, unanswered(judged.asks, draft.as_typed)[0])}
     void phone.drafts.patch(key, { entries: next });
   };
   const page = html`<p>${words(sheet.about)}</p>
@@ -54,6 +53,7 @@ export function sheetScreen(phone, name) {
     <details><summary>${t("guide.validity")}</summary><p>${words(sheet.validity)}</p></details>
     ${sheet.inputs.filter((/** @type {any} */ input) => !input.optional).map((/** @type {any} */ input) => one(phone, bundle, input, entries, judged, set))}
     ${missing.length ? told(t("guide.missing", { n: missing.length })) : results(phone, bundle, sheet, judged, entries, system)}
+    ${missing.length ? nothing : asking(phone, bundle, key, unanswered(judged.asks, draft.as_typed)[0])}
     <details ?open=${sheet.inputs.some((/** @type {any} */ input) => input.optional && entries[input.name] !== undefined)}><summary>${t("guide.more")}</summary>
       <div class="stack wide">${sheet.inputs.filter((/** @type {any} */ input) => input.optional).map((/** @type {any} */ input) => one(phone, bundle, input, entries, judged, set))}</div></details>
     ${sheet.lines.some((/** @type {any} */ line) => line.maker) ? html`<details ?open=${judged.result?.refusal?.code === "maker_value_needed" || Object.keys(maker).length > 0}><summary>${t("maker.add")}</summary>${makerFields(phone, { program: bundle.calc, sheet: name, maker: draft.maker ?? {}, id: "guide-maker", set: (value) => void phone.drafts.patch(key, { maker: value }) })}</details>` : nothing}
@@ -63,10 +63,16 @@ export function sheetScreen(phone, name) {
 
 /** @param {Phone} phone @param {any} bundle @param {any} input @param {any} entries @param {any} judged @param {(name: string) => (entry: any) => void} set */
 const one = (phone, bundle, input, entries, judged, set) =>
-    meant: judged.problems.find((/** @type {any} */ other) => other.input === input.name)?.meant,
   field(phone, {
     id: `g-${input.name}`,
     spec: input,
+    entry: entries[input.name],
+    program: bundle.calc,
+    set: set(input.name),
+    meant: judged.problems.find((/** @type {any} */ other) => other.input === input.name)?.meant,
+    problem: judged.problems.find((/** @type {any} */ other) => other.input === input.name)?.message ?? null,
+  });
+
 /** @param {Phone} phone @param {any} bundle @param {string} key @param {import("../judge.js").Asked | undefined} one */
 function asking(phone, bundle, key, one) {
   if (!one) return nothing;
@@ -84,12 +90,6 @@ function asking(phone, bundle, key, one) {
     keep: () => void phone.drafts.patch(key, { as_typed: [...as_typed, answered(one)] }),
   });
 }
-
-    entry: entries[input.name],
-    program: bundle.calc,
-    set: set(input.name),
-    problem: judged.problems.find((/** @type {any} */ other) => other.input === input.name)?.message ?? null,
-  });
 
 /** @param {Phone} phone @param {any} bundle @param {any} sheet @param {any} judged @param {any} entries @param {string} system */
 function results(phone, bundle, sheet, judged, entries, system) {

@@ -32,8 +32,12 @@ export function readingView(phone, job, step, reading, draft) {
     ${picture(phone, job.program, reading.sheet, judged ?? (last && resultOf(last)) ?? now.result, judged ? now.entries : (last?.body.entries ?? now.entries))}
     ${
       open
-        ? now.fields.map((spec) =>
-            field(phone, {
+        ? now.fields.map((spec) => {
+            // A list that is still being filled is no mistake until it is to be recorded.
+            const wrong = now.problems.find(
+              (/** @type {any} */ one) => one.input === spec.name && (must || one.code !== "count"),
+            );
+            return field(phone, {
               id: `f-${name}-${spec.name}`,
               spec,
               entry: now.typed[spec.name],
