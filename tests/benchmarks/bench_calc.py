@@ -44,6 +44,11 @@ CASES = {
         "thread": "M8x1", "lubrication": "dry_as_delivered", "torque": 13.5, "shaft_d": 0.05, "screws": "two", "angle": 1.0471975511965976,
         "point": "cup", "hardness": "45H", "shaft_hrc": 20.0, "flat": False, "duty": "dynamic", "thrust_asked": 500.0, "torque_asked": 20.0,
     },
+    "grip": {
+        "shaft_d": 0.05, "surface": "dry", "axial_duty": 500.0, "loads": "steady", "insert_bearing": True, "static_rating": 23200.0,
+        "radial_load": 5000.0, "locking_method": "ring_set_screws", "ring_screw": "M10", "screws": "two", "cam_torque": 40.0, "cam_radii": 0.065,
+        "cap_d": 0.008, "cap_torque": 20.0, "bearing_bore": 0.055, "bearing_width": 0.03, "sleeve_pressure": 1.5e7,
+    },
     "offset_vibration": {
         "locking_method": "ring_set_screws", "shaft_d": 0.05, "speed": 209.4, "grade": "G 6.3", "tolerance_class": "h9", "rotor_mass": 40.0,
         "screws_apart": 0.0,
@@ -58,6 +63,15 @@ CASES = {
         "bolt": "M12", "head": "hex", "screw_class": "8.8", "lubrication": "oil_or_grease", "foot": "cast_iron", "under_head": "hardened_washer",
         "stage": "full", "set_to": 70.0, "set_to_step": 1.0, "clicked": True, "moved": "none", "foot_lift": 2e-5, "lift_step": 1e-5,
     },
+    "clearance_check": {
+        "bearing": "self_aligning_ball", "bore_kind": "tapered", "bore": 0.05, "clearance_class": "CN", "reading": 3.5e-5, "step": 5e-6,
+    },
+    "taper_seat": {
+        "bearing_type": "spherical_roller", "bore": 0.1, "outer": 0.18, "width": 0.046, "taper": "one_in_12", "seat": "sleeve", "finish": "ground",
+        "travel": 8e-4, "reduction_wanted": 5e-5, "clearance_class": "CN", "clearance_before": 9.5e-5, "ring_warmer": 8.0, "load": 6e4,
+        "rating": 4e5, "bearing_warmer": 40.0, "oil_injected": True, "nut_on": True, "piston_outer": 0.18, "piston_inner": 0.11,
+    },
+    "lock_washer": {"thread": 0.1, "taper": "one_in_12", "state": "past", "clearance_now": 4e-5, "residual_least": 3.5e-5, "feeler_step": 1e-5},
     "insert_sleeve_seating": {"maker_gives": "angle", "zero": "hand_tight", "bore": 0.05, "zero_marked": True, "turned": 1.2, "turned_step": 0.087},
     "torque_wrench": {
         "torque_wanted": 13.5, "drag": 1.0, "wrench_length": 0.3, "adapter_length": 0.05, "adapter_angle": 0.0, "wrench": "click",
