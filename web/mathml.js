@@ -184,11 +184,11 @@ class Setter {
   call(expr) {
     const name = expr[1];
     const args = expr.slice(2).map((/** @type {Expr} */ one) => this.node(one));
-    if (name === "sqrt") return ["msqrt", args[0]];
+    if (name === "sqrt") return ["mrow.root", args[0]];
     const around = AROUND[name];
     if (around) return ["mrow", ["mo", around[0]], args[0], ["mo", around[1]]];
     const list = args.flatMap((one, at) => (at ? [["mo", ";"], one] : [one]));
-    return ["mrow", ["mi", NAMED[name] ?? name], ["mo", "("], ...list, ["mo", ")"]];
+    return ["mrow", ["mi.fn", NAMED[name] ?? name], ["mo", "("], ...list, ["mo", ")"]];
   }
 
   /** @param {Expr} whole @returns {Tree} */

@@ -151,14 +151,14 @@ class _Setter:
     def call(self, expr: list[Any]) -> Tree:
         name = expr[1]
         args = [self.node(one) for one in expr[2:]]
-        if name == "sqrt":
-            return ["msqrt", args[0]]
+        if name == "sqrt":  # not <msqrt>: without a mathematical font a browser draws no radical at all, and says nothing
+            return ["mrow.root", args[0]]
         if name in _AROUND:
             return ["mrow", ["mo", _AROUND[name][0]], args[0], ["mo", _AROUND[name][1]]]
         listed: list[Tree] = [args[0]]
         for one in args[1:]:
             listed.extend([["mo", ";"], one])
-        return ["mrow", ["mi", _NAMED.get(name, name)], ["mo", "("], *listed, ["mo", ")"]]
+        return ["mrow", ["mi.fn", _NAMED.get(name, name)], ["mo", "("], *listed, ["mo", ")"]]
 
     def choice(self, expr: list[Any]) -> Tree:
         rows: list[Tree] = []
