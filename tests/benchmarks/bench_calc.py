@@ -44,6 +44,11 @@ CASES = {
         "thread": "M8x1", "lubrication": "dry_as_delivered", "torque": 13.5, "shaft_d": 0.05, "screws": "two", "angle": 1.0471975511965976,
         "point": "cup", "hardness": "45H", "shaft_hrc": 20.0, "flat": False, "duty": "dynamic", "thrust_asked": 500.0, "torque_asked": 20.0,
     },
+    "method_choice": {
+        "shaft_d": 0.05, "shaft_system": "metric", "load": "heavy", "shock": True, "reversing": False, "speed": 150.0, "grade": "G 6.3",
+        "shaft_measured": 0.04999, "bearing_type": "insert_ball", "removed": "often", "far_side_free": False, "can_read": True,
+        "hours_down": 28800.0, "cost_hour": 1500.0, "price_difference": 700.0, "failures_seen": 2.0, "years_seen": 10.0, "avoided_share": 0.5,
+    },
     "grip": {
         "shaft_d": 0.05, "surface": "dry", "axial_duty": 500.0, "loads": "steady", "insert_bearing": True, "static_rating": 23200.0,
         "radial_load": 5000.0, "locking_method": "ring_set_screws", "ring_screw": "M10", "screws": "two", "cam_torque": 40.0, "cam_radii": 0.065,

@@ -34,6 +34,10 @@ BESIDE: dict[str, dict[str, Any]] = {
     },
     "warming": {"greased": {"yes": False}, "shaft_temperature": {"typed": "20", "unit": "degC"}},
     "insert_sleeve_seating": {"maker_gives": {"word": "angle"}, "zero": {"word": "hand_tight"}},
+    "method_choice": {
+        "shaft_system": {"word": "metric"}, "load": {"word": "light"}, "shock": {"yes": False}, "reversing": {"yes": False},
+        "speed": {"typed": "900", "unit": "r/min"}, "grade": {"word": "G 6.3"}, "bearing_type": {"word": "insert_ball"}, "removed": {"word": "seldom"},
+    },
     "offset_vibration": {
         "locking_method": {"word": "cam_collar"}, "speed": {"typed": "1500", "unit": "r/min"}, "grade": {"word": "G 6.3"},
         "tolerance_class": {"word": "h7"},

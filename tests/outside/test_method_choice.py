@@ -1,0 +1,193 @@
+"""Choice of the locking method. The points are common practice put in numbers by the project: no source stands behind them,
+and these tests hold them only to what the trade says of each method. Outside values: ISO 286-2 with JIS B 1558 (size and
+offset), ISO 21940-11 (grade), Garwood's limits of a Poisson count (how little a few failures say).
+"""
+
+import math
+from typing import Any
+
+import pytest
+from hypothesis import HealthCheck, given, settings
+from hypothesis import strategies as st
+from outside_units import MM, RPM, UM, fired
+from running import Run
+
+quick = settings(max_examples=60, deadline=None, suppress_health_check=[HealthCheck.function_scoped_fixture])
+PUSHING = ["ring_set_screws", "set_screw_collar", "cam_collar"]
+CENTRED = ["clamp_collar", "adapter_sleeve", "pull_off_sleeve"]
+HOUR = 3600.0
+
+
+def choose(run: Run, **more: Any) -> dict[str, Any]:
+    common = {
+        "shaft_d": 50 * MM, "shaft_system": "metric", "load": "normal", "shock": False, "reversing": False, "speed": 1000 * RPM, "grade": "G 6.3",
+        "shaft_measured": 49.99 * MM, "bearing_type": "insert_ball", "removed": "seldom", "far_side_free": True, "can_read": True,
+        "tapered_made": True, "clamp_made": True,
+    }  # fmt: skip
+    got: dict[str, Any] = run("method_choice", **{**common, **more})
+    assert got["status"] == "done"
+    return got
+
+
+def rows(result: dict[str, Any]) -> dict[str, dict[str, Any]]:
+    return {one["key"]: one for one in result["over"][0]["rows"]}
+
+
+def said(row: dict[str, Any]) -> set[str]:
+    return {one["name"] for one in row["checks"]}
+
+
+def test_a_plain_duty_takes_the_simple_lock(run: Run) -> None:
+    got = choose(run)
+    assert got["values"]["choice_first"] == "ring_set_screws"
+    assert all(one["place"] is not None for one in rows(got).values())
+    assert "advice" in fired(got)
+
+
+def test_reversing_rules_out_the_cam_and_loaded_screws(run: Run) -> None:
+    """Clamp, adapter, or set screws at light load only as an exception (truth table of the cam; handbooks, secondary)."""
+    loaded = rows(choose(run, reversing=True))
+    assert [key for key, one in loaded.items() if one["values"]["ruled_out"]] == PUSHING
+    assert all("backwards" in said(loaded[key]) for key in PUSHING)
+    light = rows(choose(run, reversing=True, load="light"))
+    assert [key for key, one in light.items() if one["values"]["ruled_out"]] == ["cam_collar"]
+    assert "reverses" in said(light["ring_set_screws"])
+    assert light["cam_collar"]["place"] is None
+
+
+@pytest.mark.parametrize(
+    ("tolerance_class", "speed"), [("h6", 3250), ("h7", 2615), ("h8", 2005), ("h9", 1450), ("h11", 665)]
+)
+def test_offset_rules_out_at_the_speed_where_it_reaches_the_grade(run: Run, tolerance_class: str, speed: float) -> None:
+    """50 mm in bore +21/0, ISO 286-2 and JIS B 1558 (secondary): e*omega = 6.3 mm/s, ISO 21940-11 (secondary)."""
+    common: dict[str, Any] = {"shaft_measured": None, "tolerance_class": tolerance_class}
+    over = rows(choose(run, speed=speed * 1.01 * RPM, **common))
+    under = rows(choose(run, speed=speed * 0.99 * RPM, **common))
+    for key in PUSHING:
+        assert over[key]["values"]["out_offset"] is True
+        assert "too_far_off" in said(over[key])
+        assert under[key]["values"]["out_offset"] is False
+    assert not any(over[key]["values"]["out_offset"] for key in CENTRED)
+
+
+@pytest.mark.parametrize(
+    ("load", "smallest"), [("simple", -62), ("light", -39), ("normal", -25), ("heavy", -16), ("very_heavy", -16)]
+)
+def test_an_undersize_shaft_is_no_seat(run: Run, load: str, smallest: float) -> None:
+    """50 mm shafts: h9 -62, h8 -39, h7 -25, h6 -16 um, ISO 286-2 (secondary); sleeves take h9, a clamp collar h7 (practice)."""
+    limit = 50 * MM + smallest * UM
+    at = rows(choose(run, load=load, shaft_measured=limit, speed=60 * RPM))
+    below = rows(choose(run, load=load, shaft_measured=limit - 0.1 * UM, speed=60 * RPM))
+    for key in PUSHING:
+        assert (at[key]["values"]["out_shaft"], below[key]["values"]["out_shaft"]) == (False, True)
+    assert at["clamp_collar"]["values"]["row_smallest"] == pytest.approx(49.975 * MM, abs=1e-9)
+    assert at["adapter_sleeve"]["values"]["row_smallest"] == pytest.approx(49.938 * MM, abs=1e-9)
+
+
+def test_a_shaft_worn_below_every_class_leaves_nothing(run: Run) -> None:
+    got = choose(run, shaft_measured=49.9 * MM, speed=60 * RPM)
+    assert got["values"]["choice_first"] is None
+    assert "all_ruled_out" in fired(got)
+    assert got["verdict"] == "stop"
+
+
+def test_shock_turns_to_the_concentric_locks(run: Run) -> None:
+    got = choose(run, shock=True, load="heavy", shaft_measured=49.995 * MM)
+    found = rows(got)
+    best_pushing = max(found[key]["values"]["points"] for key in PUSHING)
+    assert got["values"]["choice_first"] in ("adapter_sleeve", "pull_off_sleeve")
+    assert best_pushing < found["adapter_sleeve"]["values"]["points"]
+    assert "hard_on_screws" in said(found["ring_set_screws"])
+
+
+def test_old_marks_missing_parts_and_nobody_to_read(run: Run) -> None:
+    marked = rows(choose(run, seat_marked=True))
+    assert [key for key, one in marked.items() if "old_marks" in said(one)] == PUSHING
+    parts = rows(choose(run, tapered_made=False, clamp_made=False))
+    assert [key for key, one in parts.items() if "no_parts" in said(one)] == CENTRED
+    unread = rows(choose(run, can_read=False, bearing_type="spherical_roller"))
+    assert "nobody_reads" in said(unread["adapter_sleeve"])
+    assert unread["pull_off_sleeve"]["values"]["ruled_out"] is False
+    unanswered = choose(run, tapered_made=None, clamp_made=None, can_read=None, far_side_free=None, seat_marked=None)
+    assert not any(one["values"]["ruled_out"] for one in rows(unanswered).values())
+    assert "parts_unknown" in fired(unanswered)
+
+
+def test_off_often_or_from_one_side_only_gains_the_pull_off_nut(run: Run) -> None:
+    got = choose(run, removed="often", far_side_free=False)
+    assert got["values"]["choice_first"] in ("clamp_collar", "pull_off_sleeve")
+    found = rows(got)
+    assert found["pull_off_sleeve"]["values"]["points"] > found["adapter_sleeve"]["values"]["points"]
+    assert "no_room" in said(found["adapter_sleeve"])
+
+
+COST: dict[str, Any] = {"hours_down": 8 * HOUR, "cost_hour": 1500.0, "work_hours": 20 * HOUR, "work_cost_hour": 50.0, "parts_cost": 400.0,
+                        "shaft_cost": 3000.0, "shaft_share": 0.2, "price_difference": 700.0}  # fmt: skip
+
+
+def test_cost_of_a_failure_and_the_break_even(run: Run) -> None:
+    """Book-keeping by hand: 8 x 1500 + 20 x 50 + 400 + 0.2 x 3000 = 14 000; 700 is a twentieth of it."""
+    v = choose(run, **COST)["values"]
+    assert v["cost_failure"] == pytest.approx(14_000)
+    assert v["break_even"] == pytest.approx(0.05)
+    assert v["break_even_whole"] == 1
+    dear = choose(run, **{**COST, "price_difference": 35_000.0})["values"]
+    assert (dear["break_even"], dear["break_even_whole"]) == (pytest.approx(2.5), 3)
+
+
+def test_no_rate_is_invented(run: Run) -> None:
+    none = choose(run, **COST)
+    assert none["values"]["years_to_pay"] is None
+    assert "no_rate" in fired(none)
+    nought = choose(run, **COST, failures_seen=0.0, years_seen=5.0)
+    assert nought["values"]["years_to_pay"] is None
+    assert "none_seen" in fired(nought)
+    seen = choose(run, **COST, failures_seen=2.0, years_seen=10.0)
+    assert seen["values"]["years_at_best"] == pytest.approx(0.05 / 0.2)
+    assert seen["values"]["years_to_pay"] is None
+    share = choose(run, **COST, failures_seen=2.0, years_seen=10.0, avoided_share=0.5)
+    assert share["values"]["years_to_pay"] == pytest.approx(0.5)
+
+
+def test_five_failures_say_a_third_to_twice(run: Run) -> None:
+    """Garwood 1936, 95 % limits of a Poisson count of 5 (secondary): 1.62 and 11.67, which the warning says in words."""
+
+    def at_most(n: int, mean: float) -> float:
+        return sum(math.exp(-mean) * mean**k / math.factorial(k) for k in range(n + 1))
+
+    assert 1 - at_most(4, 1.62) == pytest.approx(0.025, rel=0.02)
+    assert at_most(5, 11.67) == pytest.approx(0.025, rel=0.02)
+    low, high = 1.62 / 5, 11.67 / 5
+    assert low == pytest.approx(1 / 3, rel=0.05)
+    assert high == pytest.approx(2.3, rel=0.05)
+    assert "few_seen" in fired(choose(run, **COST, failures_seen=4.0, years_seen=10.0))
+    assert "few_seen" not in fired(choose(run, **COST, failures_seen=5.0, years_seen=10.0))
+
+
+def test_inch_shafts_go_by_their_own_limits(run: Run) -> None:
+    """2 in shaft, screws +0/-0.0010 in, adapter +0/-0.003 in (common practice, no source)."""
+    found = rows(choose(run, shaft_d=50.8 * MM, shaft_system="inch", shaft_measured=50.77 * MM, speed=60 * RPM))
+    assert found["ring_set_screws"]["values"]["row_smallest"] == pytest.approx(50.8 * MM - 25.4 * UM, abs=1e-9)
+    assert found["ring_set_screws"]["values"]["out_shaft"] is True
+    assert found["adapter_sleeve"]["values"]["out_shaft"] is False
+    assert found["clamp_collar"]["values"]["row_smallest"] is None
+    assert found["clamp_collar"]["values"]["out_shaft"] is False
+
+
+@quick
+@given(st.floats(49.9, 50.0), st.floats(49.9, 50.0), st.floats(50, 5000), st.sampled_from(["simple", "light", "normal", "heavy"]))
+def test_a_larger_shaft_never_rules_more_out(run: Run, one: float, other: float, speed: float, load: str) -> None:
+    small, large = (rows(choose(run, shaft_measured=d * MM, speed=speed * RPM, load=load)) for d in sorted((one, other)))
+    for key in small:
+        assert small[key]["values"]["ruled_out"] or not large[key]["values"]["ruled_out"]
+
+
+@quick
+@given(st.floats(1, 1e5), st.floats(1, 1e5), st.floats(0.01, 1))
+def test_a_dearer_failure_pays_sooner(run: Run, one: float, other: float, share: float) -> None:
+    cheap, dear = (
+        choose(run, hours_down=HOUR, cost_hour=c, price_difference=500.0, failures_seen=5.0, years_seen=5.0, avoided_share=share)["values"]
+        for c in sorted((one, other))
+    )
+    assert dear["years_to_pay"] <= cheap["years_to_pay"]
+    assert dear["years_at_best"] <= dear["years_to_pay"]
