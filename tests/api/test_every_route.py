@@ -37,6 +37,7 @@ LEAD, ADMIN = {"lead"}, {"admin"}
 ROLES_OF_API = {
     "POST /api/jobs/{job}/sign-off": LEAD, "POST /api/jobs/{job}/return": LEAD, "POST /api/jobs/{job}/deviation": LEAD,
     "POST /api/jobs/{job}/accept": LEAD, "POST /api/jobs/{job}/choose": LEAD, "POST /api/jobs/{job}/agree": LEAD,
+    "POST /api/plant-values": LEAD, "POST /api/plant-values/{value}": LEAD, "POST /api/plant-values/{value}/withdraw": LEAD,
     "POST /api/people/invitations": ADMIN, "PUT /api/people/{person}/roles": ADMIN,
     "PUT /api/people/{person}/disabled": ADMIN, "GET /api/people/{person}/sign-ins": ADMIN,
     "DELETE /api/people/{person}/sign-ins/{sign_in}": ADMIN,

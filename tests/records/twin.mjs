@@ -2,6 +2,7 @@
 import { createInterface } from "node:readline";
 import { canonical, hashOf, nfc, sha256Hex } from "../../web/canonical.js";
 import { progress } from "../../web/progress.js";
+import { reducePlantValue, thatHold } from "../../web/plant_values.js";
 import { reduceJob, reducePosition } from "../../web/state.js";
 
 const does = {
@@ -14,6 +15,8 @@ const does = {
   },
   nfc: ([value]) => nfc(value),
   job: ([kept]) => reduceJob(kept),
+  plantValue: ([kept]) => reducePlantValue(kept),
+  thatHold: ([program, states, sheet, facts]) => thatHold(program, states, sheet, facts),
   position: ([kept]) => reducePosition(kept),
   progress: ([procedure, facts, kept]) => progress(procedure, facts, reduceJob(kept)),
 };

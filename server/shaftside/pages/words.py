@@ -140,6 +140,8 @@ EVENTS = {
     "roles_changed": "Roles changed",
     "person_disabled": "Person disabled",
     "person_enabled": "Person enabled",
+    "plant_value_set": "Plant's value set",
+    "plant_value_withdrawn": "Plant's value withdrawn",
 }
 FINDINGS = {
     "outside": "Outside its window",

@@ -243,6 +243,22 @@ class VerdictDiffers(_Open):
     result: dict[str, Any] | None = None
 
 
+class PlantValueSet(_Open):
+    """A maker's value that holds for the whole plant. where: facts that must be exactly so; name: the lead's."""
+
+    line: Annotated[str, Field(pattern=r"^[a-z][a-z0-9_]{0,63}\.[a-z][a-z0-9_]{0,63}$")]
+    value: Entry
+    document: Name
+    revision: Annotated[str, Field(max_length=200)] = ""
+    page: Annotated[str, Field(max_length=200)] = ""
+    where: Annotated[dict[str, Entry], Field(max_length=20)] = {}
+    name: Name
+
+
+class PlantValueWithdrawn(_Open):
+    reason: Reason
+
+
 class PersonAdded(_Open):
     name: Name
     roles: list[Word]
@@ -287,6 +303,8 @@ BODIES: dict[str, type[_Open]] = {
     "roles_changed": RolesChanged,
     "person_disabled": PersonDisabled,
     "person_enabled": PersonDisabled,
+    "plant_value_set": PlantValueSet,
+    "plant_value_withdrawn": PlantValueWithdrawn,
 }
 
 SERVER_KINDS = frozenset(
@@ -309,13 +327,15 @@ LEAD_KINDS = frozenset(
         "not_applicable_agreed",
         "job_returned",
         "job_signed",
+        "plant_value_set",
+        "plant_value_withdrawn",
     }
 )
 ANY_RECORD = frozenset({"note_added", "photo_added", "event_refused", "actor_claimed", "claim_answered"})
 
 
 def record_kind(kind: str) -> str | None:
-    """The sort of record an event of this kind belongs to: position, job, failure or person.
+    """The sort of record an event of this kind belongs to: position, job, failure, person or plant_value.
 
     None where the kind may stand in any record, or is one this version does not know.
     """
@@ -323,6 +343,8 @@ def record_kind(kind: str) -> str | None:
         return None
     if kind.startswith("position_"):
         return "position"
+    if kind.startswith("plant_value_"):
+        return "plant_value"
     if kind == "failure_reported":
         return "failure"
     if kind in ("person_added", "roles_changed", "person_disabled", "person_enabled"):

@@ -36,6 +36,7 @@ from shaftside.records.model import (
     Push,
     State,
 )
+from shaftside.records.plant import PlantValues
 from shaftside.records.progress import progress
 from shaftside.records.state import reduce_failure, reduce_job, reduce_position
 from shaftside.records.verdict import fact_values
@@ -61,6 +62,7 @@ class Records:
         self.bundles = bundles
         self.clock: Callable[[], datetime] = clock or (lambda: datetime.now(UTC))
         self.server = self._server_id()
+        self.plant_values = PlantValues(self)
 
     def _server_id(self) -> str:
         with self.database.read_core() as connection:

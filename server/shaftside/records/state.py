@@ -11,41 +11,8 @@ from typing import Any
 
 from shaftside.records.causal import Causal, Node
 from shaftside.records.model import Kept, State
+from shaftside.records.remarks import Marks, latest, of, read, who
 
-KNOWN_KINDS = frozenset(
-    [
-        "position_described",
-        "position_retired",
-        "job_started",
-        "step_done",
-        "step_confirmed",
-        "step_not_applicable",
-        "step_reopened",
-        "reading_taken",
-        "zero_energy_proved",
-        "zero_energy_lost",
-        "note_added",
-        "photo_added",
-        "deviation_raised",
-        "deviation_decided",
-        "reading_accepted",
-        "reading_chosen",
-        "not_applicable_agreed",
-        "job_completed",
-        "job_returned",
-        "job_signed",
-        "follow_up_done",
-        "failure_reported",
-        "event_refused",
-        "actor_claimed",
-        "claim_answered",
-        "verdict_differs",
-        "person_added",
-        "roles_changed",
-        "person_disabled",
-        "person_enabled",
-    ]
-)
 WORK_KINDS = frozenset(
     [
         "job_started",
@@ -64,106 +31,25 @@ AFTER_SIGNING = frozenset(["follow_up_done", "event_refused", "actor_claimed", "
 WORSE_DECISION = ("stop", "rework", "accept")
 
 
-class _Marks:
-    """What the server's remarks say about other events, and which events count at all."""
-
-    def __init__(self, causal: Causal) -> None:
-        self.refused: list[dict[str, Any]] = []
-        self.struck: list[str] = []
-        self.verdicts: dict[str, dict[str, Any]] = {}
-        void: set[str] = set()
-        claimed: set[str] = set()
-        mine: set[str] = set()
-        # from the last back, so that a refusal of a forged refusal is known before the forgery
-        for node in reversed(causal.nodes):
-            if node.id in void:
-                continue
-            body = node.body
-            if node.kind == "event_refused":
-                void.add(body["event"])
-                self.refused.append({"event": body["event"], "code": body["code"], "reason": body["reason"]})
-            elif node.kind == "claim_answered":
-                if body["mine"]:
-                    mine.add(body["event"])
-                else:
-                    void.add(body["event"])
-                    self.struck.append(body["event"])
-            elif node.kind == "actor_claimed":
-                claimed.add(body["event"])
-            elif node.kind == "verdict_differs":
-                self.verdicts.setdefault(body["event"], body)
-        self.refused.reverse()
-        self.struck.reverse()
-        self.effective = [node for node in causal.nodes if node.id not in void]
-        self.claimed = {node.id for node in self.effective if node.id in claimed - mine}
-
-
-def _read(kept: list[Kept], kind: str) -> tuple[Causal, _Marks, State]:
-    """The parts that every sort of record has in common."""
-    causal = Causal(kept)
-    marks = _Marks(causal)
-    nodes = causal.nodes
-    state: State = {
-        kind: nodes[0].event["record"] if nodes else None,
-        "claimed": [node.id for node in marks.effective if node.id in marks.claimed],
-        "refused": marks.refused,
-        "struck": marks.struck,
-        "waiting": [node.id for node in nodes if node.missing],
-        "unknown": [node.id for node in marks.effective if node.kind not in KNOWN_KINDS],
-        "notes": [
-            {**_who(node, marks), "step": node.body.get("step"), "text": node.body["text"]}
-            for node in marks.effective
-            if node.kind == "note_added"
-        ],
-        "photos": [
-            {
-                **_who(node, marks),
-                "step": node.body.get("step"),
-                "sha256": node.body["sha256"],
-                "type": node.body.get("type"),
-                "bytes": node.body.get("bytes"),
-            }
-            for node in marks.effective
-            if node.kind == "photo_added"
-        ],
-        "heads": causal.heads,
-        "count": len(nodes),
-    }
-    return causal, marks, state
-
-
-def _who(node: Node, marks: _Marks) -> dict[str, Any]:
-    return {
-        "event": node.id,
-        "by": node.event["actor"],
-        "at": node.event["wall"],
-        "claimed": node.id in marks.claimed,
-    }
-
-
-def _of(marks: _Marks, *kinds: str) -> list[Node]:
-    return [node for node in marks.effective if node.kind in kinds]
-
-
 def reduce_job(kept: list[Kept]) -> State:
     """The state of one job; `kept` its events with their hashes, in any order, repeated or not."""
-    causal, marks, state = _read(kept, "job")
-    started = _of(marks, "job_started")
+    causal, marks, state = read(kept, "job")
+    started = of(marks, "job_started")
     first = started[0] if started else None
     for name in ("position", "machine", "position_name", "procedure", "method", "work", "bundle"):
         state[name] = first.body.get(name) if first else None
     state["facts"] = first.body.get("facts") or {} if first else {}
     state["maker"] = first.body.get("maker") or {} if first else {}
     state["parent_job"] = first.body.get("parent_job") if first else None
-    state["started"] = _who(first, marks) if first else None
+    state["started"] = who(first, marks) if first else None
     zero = _ZeroEnergy(marks)
     state["zero_energy"] = zero.state()
     state["steps"] = _steps(marks, zero)
     state["readings"] = _readings(marks, zero)
     state["deviations"] = _deviations(marks)
     state["follow_ups_done"] = [
-        {**_who(node, marks), "follow_up": node.body["follow_up"], "note": node.body.get("note", "")}
-        for node in _of(marks, "follow_up_done")
+        {**who(node, marks), "follow_up": node.body["follow_up"], "note": node.body.get("note", "")}
+        for node in of(marks, "follow_up_done")
     ]
     state["workers"] = sorted({node.event["actor"] for node in marks.effective if node.kind in WORK_KINDS})
     state |= _course(causal, marks, state["deviations"])
@@ -173,10 +59,10 @@ def reduce_job(kept: list[Kept]) -> State:
 class _ZeroEnergy:
     """Proved only where some proof has seen every loss; seen from now, or from one event."""
 
-    def __init__(self, marks: _Marks) -> None:
+    def __init__(self, marks: Marks) -> None:
         self.marks = marks
-        self.proofs = _of(marks, "zero_energy_proved")
-        self.lost = _of(marks, "zero_energy_lost")
+        self.proofs = of(marks, "zero_energy_proved")
+        self.lost = of(marks, "zero_energy_lost")
 
     def before(self, node: Node) -> bool:
         """Whether the author of an event knew of a proof that no loss he knew of had undone."""
@@ -196,7 +82,7 @@ class _ZeroEnergy:
             "proved": proved,
             "proofs": [
                 {
-                    **_who(one, self.marks),
+                    **who(one, self.marks),
                     "step": one.body.get("step"),
                     "how": one.body["how"],
                     "tried": one.body["tried"],
@@ -206,24 +92,19 @@ class _ZeroEnergy:
                 for one in self.proofs
             ],
             "lost": [
-                {**_who(one, self.marks), "step": one.body.get("step"), "reason": one.body["reason"]}
+                {**who(one, self.marks), "step": one.body.get("step"), "reason": one.body["reason"]}
                 for one in self.lost
             ],
         }
 
 
-def _latest(nodes: list[Node]) -> list[Node]:
-    """Those that no other of them has seen."""
-    return [one for one in nodes if not any(other.after(one) for other in nodes)]
-
-
-def _steps(marks: _Marks, zero: _ZeroEnergy) -> dict[str, Any]:
+def _steps(marks: Marks, zero: _ZeroEnergy) -> dict[str, Any]:
     acts: dict[str, list[Node]] = {}
-    for node in _of(marks, "step_done", "step_not_applicable", "step_reopened", "step_confirmed"):
+    for node in of(marks, "step_done", "step_not_applicable", "step_reopened", "step_confirmed"):
         acts.setdefault(node.body["step"], []).append(node)
     agreed: dict[str, Any] = {}
-    for node in _of(marks, "not_applicable_agreed"):
-        agreed[node.body["event"]] = {**_who(node, marks), "reason": node.body["reason"]}
+    for node in of(marks, "not_applicable_agreed"):
+        agreed[node.body["event"]] = {**who(node, marks), "reason": node.body["reason"]}
     steps: dict[str, Any] = {}
     for name, nodes in acts.items():
         reopened = [one for one in nodes if one.kind == "step_reopened"]
@@ -232,7 +113,7 @@ def _steps(marks: _Marks, zero: _ZeroEnergy) -> dict[str, Any]:
             for one in nodes
             if one.kind in ("step_done", "step_not_applicable") and all(one.after(back) for back in reopened)
         ]
-        last = _latest(standing)
+        last = latest(standing)
         conflict = len({one.kind for one in last}) > 1
         spoke = last[-1] if last and not conflict else None
         step: dict[str, Any] = {
@@ -247,15 +128,15 @@ def _steps(marks: _Marks, zero: _ZeroEnergy) -> dict[str, Any]:
             "claimed": False,
             "agreed": None,
             "conflict": conflict,
-            "reopened": [{**_who(one, marks), "reason": one.body["reason"]} for one in reopened],
+            "reopened": [{**who(one, marks), "reason": one.body["reason"]} for one in reopened],
             "confirmed": [
-                {**_who(one, marks), "name": one.body.get("name_of_second_person")}
+                {**who(one, marks), "name": one.body.get("name_of_second_person")}
                 for one in nodes
                 if one.kind == "step_confirmed" and all(one.after(back) for back in reopened)
             ],
         }
         if spoke is not None:
-            step |= _who(spoke, marks)
+            step |= who(spoke, marks)
             step["status"] = "done" if spoke.kind == "step_done" else "not_applicable"
             step["reason"] = spoke.body.get("reason")
             step["note"] = spoke.body.get("note")
@@ -266,19 +147,19 @@ def _steps(marks: _Marks, zero: _ZeroEnergy) -> dict[str, Any]:
     return steps
 
 
-def _readings(marks: _Marks, zero: _ZeroEnergy) -> dict[str, Any]:
+def _readings(marks: Marks, zero: _ZeroEnergy) -> dict[str, Any]:
     taken: dict[str, list[Node]] = {}
     chosen: dict[str, list[Node]] = {}
-    for node in _of(marks, "reading_taken", "reading_chosen"):
+    for node in of(marks, "reading_taken", "reading_chosen"):
         where = taken if node.kind == "reading_taken" else chosen
         where.setdefault(f"{node.body['step']}/{node.body['reading']}", []).append(node)
     accepted: dict[str, Any] = {}
-    for node in _of(marks, "reading_accepted"):
-        accepted[node.body["reading"]] = {**_who(node, marks), "reason": node.body["reason"]}
+    for node in of(marks, "reading_accepted"):
+        accepted[node.body["reading"]] = {**who(node, marks), "reason": node.body["reason"]}
     readings: dict[str, Any] = {}
     for key, nodes in taken.items():
-        rivals = _latest(nodes)
-        choices = _latest(chosen.get(key, []))
+        rivals = latest(nodes)
+        choices = latest(chosen.get(key, []))
         left = [
             one
             for one in rivals
@@ -291,18 +172,18 @@ def _readings(marks: _Marks, zero: _ZeroEnergy) -> dict[str, Any]:
             "current": left[0].id if len(left) == 1 else None,
             "conflict": [one.id for one in left] if len(left) > 1 else None,
             "chosen": [
-                {**_who(one, marks), "chosen": one.body["chosen"], "reason": one.body["reason"]}
+                {**who(one, marks), "chosen": one.body["chosen"], "reason": one.body["reason"]}
                 for one in choices
             ],
         }
     return readings
 
 
-def _reading(node: Node, marks: _Marks, zero: _ZeroEnergy, accepted: dict[str, Any]) -> dict[str, Any]:
+def _reading(node: Node, marks: Marks, zero: _ZeroEnergy, accepted: dict[str, Any]) -> dict[str, Any]:
     differs = marks.verdicts.get(node.id)
     on_phone = (node.body.get("result") or {}).get("verdict") or "none"
     return {
-        **_who(node, marks),
+        **who(node, marks),
         "verdict": differs["verdict"] if differs else on_phone,
         "verdict_on_phone": on_phone,
         "differs": differs is not None,
@@ -314,21 +195,21 @@ def _reading(node: Node, marks: _Marks, zero: _ZeroEnergy, accepted: dict[str, A
     }
 
 
-def _deviations(marks: _Marks) -> list[dict[str, Any]]:
+def _deviations(marks: Marks) -> list[dict[str, Any]]:
     decided: dict[str, list[Node]] = {}
-    for node in _of(marks, "deviation_decided"):
+    for node in of(marks, "deviation_decided"):
         decided.setdefault(node.body["deviation"], []).append(node)
     deviations = []
-    for node in _of(marks, "deviation_raised"):
-        last = _latest(decided.get(node.id, []))
+    for node in of(marks, "deviation_raised"):
+        last = latest(decided.get(node.id, []))
         last.sort(key=lambda one: WORSE_DECISION.index(one.body["decision"]))
         decision = None
         if last:
             body = last[0].body
-            decision = {**_who(last[0], marks), "decision": body["decision"], "reason": body["reason"]}
+            decision = {**who(last[0], marks), "decision": body["decision"], "reason": body["reason"]}
         deviations.append(
             {
-                **_who(node, marks),
+                **who(node, marks),
                 "step": node.body.get("step"),
                 "text": node.body["text"],
                 "decision": decision,
@@ -338,22 +219,22 @@ def _deviations(marks: _Marks) -> list[dict[str, Any]]:
     return deviations
 
 
-def _course(causal: Causal, marks: _Marks, deviations: list[dict[str, Any]]) -> State:
+def _course(causal: Causal, marks: Marks, deviations: list[dict[str, Any]]) -> State:
     """How far the job has come: completed, returned, signed, amended, stopped."""
-    returned = _of(marks, "job_returned")
-    undone = returned + _of(marks, "step_reopened")
-    complete = [one for one in _of(marks, "job_completed") if all(one.after(back) for back in undone)]
+    returned = of(marks, "job_returned")
+    undone = returned + of(marks, "step_reopened")
+    complete = [one for one in of(marks, "job_completed") if all(one.after(back) for back in undone)]
     last = complete[-1] if complete else None
     stopped = any(one["decision"] and one["decision"]["decision"] == "stop" for one in deviations)
     if last is not None:
         status = "completed"
-    elif any(not any(one.after(back) for one in _of(marks, "job_completed")) for back in returned):
+    elif any(not any(one.after(back) for one in of(marks, "job_completed")) for back in returned):
         status = "returned"
     else:
         status = "open"
     if stopped:
         status = "stopped"
-    signatures = _of(marks, "job_signed")
+    signatures = of(marks, "job_signed")
     signed = None
     if signatures:
         node = signatures[-1]
@@ -364,7 +245,7 @@ def _course(causal: Causal, marks: _Marks, deviations: list[dict[str, Any]]) -> 
             if one is not node and one.hash not in seen and one.kind not in AFTER_SIGNING
         ]
         signed = {
-            **_who(node, marks),
+            **who(node, marks),
             "heads": node.body["heads"],
             "name": node.body["name"],
             "role": node.body["role"],
@@ -373,9 +254,9 @@ def _course(causal: Causal, marks: _Marks, deviations: list[dict[str, Any]]) -> 
         }
         status = "amended" if beyond else "signed"
     return {
-        "completed": _who(last, marks) if last else None,
+        "completed": who(last, marks) if last else None,
         "outstanding": last.body.get("outstanding") or [] if last else [],
-        "returned": [{**_who(one, marks), "reason": one.body["reason"]} for one in returned],
+        "returned": [{**who(one, marks), "reason": one.body["reason"]} for one in returned],
         "signed": signed,
         "status": status,
     }
@@ -383,32 +264,33 @@ def _course(causal: Causal, marks: _Marks, deviations: list[dict[str, Any]]) -> 
 
 def reduce_position(kept: list[Kept]) -> State:
     """The state of one position on a machine: the last description, and whether it is retired."""
-    _, marks, state = _read(kept, "position")
-    described = _of(marks, "position_described")
-    rivals = _latest(described)
+    _, marks, state = read(kept, "position")
+    described = of(marks, "position_described")
+    rivals = latest(described)
     body = rivals[-1].body if rivals else {}
     for name in ("machine", "name"):
         state[name] = body.get(name)
     state["facts"] = body.get("facts") or {}
     state["maker"] = body.get("maker") or {}
-    state["described"] = [_who(one, marks) for one in described]
+    state["as_typed"] = body.get("as_typed") or []
+    state["described"] = [who(one, marks) for one in described]
     state["conflict"] = [one.id for one in rivals] if len(rivals) > 1 else None
     retired = [
-        one for one in _of(marks, "position_retired") if not any(other.after(one) for other in described)
+        one for one in of(marks, "position_retired") if not any(other.after(one) for other in described)
     ]
-    state["retired"] = {**_who(retired[-1], marks), "reason": retired[-1].body["reason"]} if retired else None
+    state["retired"] = {**who(retired[-1], marks), "reason": retired[-1].body["reason"]} if retired else None
     return state
 
 
 def reduce_failure(kept: list[Kept]) -> State:
     """The state of one failure report: its last wording and everything added to it."""
-    _, marks, state = _read(kept, "failure")
-    reported = _of(marks, "failure_reported")
-    last = _latest(reported)
+    _, marks, state = read(kept, "failure")
+    reported = of(marks, "failure_reported")
+    last = latest(reported)
     body = last[-1].body if last else {}
     for name in ("position", "found_on", "stopped_at", "text", "appearance", "running_h"):
         state[name] = body.get(name)
-    state["reported"] = [_who(one, marks) for one in reported]
+    state["reported"] = [who(one, marks) for one in reported]
     state["by"] = reported[0].event["actor"] if reported else None
     state["at"] = reported[0].event["wall"] if reported else None
     return state
@@ -416,9 +298,9 @@ def reduce_failure(kept: list[Kept]) -> State:
 
 def reduce_person(kept: list[Kept]) -> State:
     """The state of one person: name, roles, whether the person may still sign in."""
-    _, marks, state = _read(kept, "person")
+    _, marks, state = read(kept, "person")
     state |= {"name": None, "roles": [], "disabled": False}
-    for node in _of(marks, "person_added", "roles_changed", "person_disabled", "person_enabled"):
+    for node in of(marks, "person_added", "roles_changed", "person_disabled", "person_enabled"):
         if node.kind == "person_added":
             state["name"] = node.body["name"]
         if node.kind in ("person_added", "roles_changed"):
