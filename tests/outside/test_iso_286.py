@@ -1,5 +1,7 @@
 """ISO 286-1 and -2 (secondary): limits of size; and how shaft_fit uses them."""
 
+import math
+
 import pytest
 from outside_units import CELSIUS_ZERO, IN, MM, UM, fired, window
 from running import Run
@@ -17,6 +19,57 @@ def test_limits_of_size(rows, size: float, tolerance_class: str, upper: int, low
         if r["tolerance_class"] == tolerance_class and float(r["over_mm"]) < size <= float(r["up_to_mm"])
     ]  # fmt: skip
     assert (int(row["upper_um"]), int(row["lower_um"])) == (upper, lower)
+
+
+MULTIPLES = {"IT5": 7, "IT6": 10, "IT7": 16, "IT8": 25, "IT9": 40, "IT10": 64, "IT11": 100}
+
+
+def test_grades_follow_the_tolerance_factor(rows) -> None:  # type: ignore[no-untyped-def]
+    """ISO 286-1, A.3.3 (secondary): i = 0.45 D^(1/3) + 0.001 D, D the geometric mean of the step; IT5 7i ... IT11 100i.
+
+    The first step counts from 1 mm and is rounded up to a coarse series; beyond it the printed figures lie within 1 um
+    or 6 % of the formula.
+    """
+    checked = 0
+    for row in rows("iso286_grades"):
+        multiple = MULTIPLES.get(row["grade"])
+        if multiple is None:
+            continue
+        low, high = max(float(row["over_mm"]), 1.0), float(row["up_to_mm"])
+        mean = math.sqrt(low * high)
+        exact = multiple * (0.45 * mean ** (1 / 3) + 0.001 * mean)
+        printed = float(row["tolerance_um"])
+        if high == 3:
+            assert exact <= printed <= 1.18 * exact, (row, exact)
+        else:
+            assert abs(printed - exact) <= max(1.0, 0.06 * exact), (row, exact)
+        checked += 1
+    assert checked == 13 * 7
+
+
+#: Grade of 50 mm, 100 mm and 300 mm: ISO 286-1 Table 1 (secondary).
+@pytest.mark.parametrize(("size", "it5"), [(50, 11), (100, 15), (300, 23)])
+@pytest.mark.parametrize(
+    ("method", "share"), [("adapter_sleeve", 0.5), ("pull_off_sleeve", 0.5), ("cam_collar", 1), ("clamp_collar", 1)]
+)  # fmt: skip
+def test_form_is_it5_and_half_of_it_under_a_sleeve(run: Run, size: float, it5: float, method: str, share: float) -> None:  # fmt: skip
+    """Share by seat: common practice, no source. Zone of form against difference of diameters: ISO 1101 (memory)."""
+    got = run("shaft_fit", shaft_d=size * MM, shaft_system="metric", locking_method=method)["values"]
+    assert got["form_allowed"] == pytest.approx(share * it5 * UM, abs=1e-12)
+    assert got["form_limit"] == pytest.approx(2 * share * it5 * UM, abs=1e-12)
+
+
+#: Deviations of 35 mm shafts in um, ISO 286-2 (secondary): h6 -16, h7 -25, h8 -39, h9 -62; bore +21/0: ISO 9628 (secondary).
+@pytest.mark.parametrize(
+    ("load", "shock", "lower"),
+    [("simple", False, 62), ("light", False, 39), ("normal", False, 25), ("heavy", False, 16), ("simple", True, 16)],
+)  # fmt: skip
+def test_worst_clearance_in_the_bore(run: Run, load: str, shock: bool, lower: float) -> None:
+    """Shock takes the tightest row: where two rows apply, the tighter one (common practice, no source)."""
+    got = run("shaft_fit", shaft_d=35 * MM, shaft_system="metric", locking_method="set_screw_collar", load=load, shock=shock)  # fmt: skip
+    assert got["values"]["clearance_most"] == pytest.approx((21 + lower) * UM, abs=1e-12)
+    assert got["values"]["clearance_least"] == pytest.approx(0, abs=1e-12)
+    assert ("change_the_method" in fired(got)) is shock
 
 
 @pytest.mark.parametrize(
