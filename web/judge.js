@@ -1,7 +1,7 @@
 // The one place where screens meet the calculation: entries in, judgement and words out.
 import { evaluate, truth } from "./calc.js";
 import { readInputs, readMakers } from "./inputs.js";
-import { show } from "./showing.js";
+import { show, specOf } from "./showing.js";
 import { factAsks, saidAsks, sayAsk, asks as slips } from "./slips.js";
 import { language, system as shownIn, t, words } from "./text/say.js";
 import { sayCheck, sayRefusal } from "./working.js";
@@ -108,15 +108,6 @@ export const makerLines = (program, sheet) =>
   program.sheets[sheet].lines.filter(
     (/** @type {any} */ line) => line.maker && line.kind !== "word" && line.kind !== "yesno",
   );
-
-/** @param {any} program @param {string} sheet @param {string} name @returns {any} */
-function specOf(program, sheet, name) {
-  const all = program.sheets[sheet];
-  return (
-    all.lines.find((/** @type {any} */ one) => one.name === name) ??
-    all.inputs.find((/** @type {any} */ one) => one.name === name)
-  );
-}
 
 /** `sheet.line` in words. @param {any} program @param {string} path */
 export function lineLabel(program, path) {

@@ -413,6 +413,12 @@ export const en = {
   "guide.result": "Result",
   "guide.sequence": "In this order",
   "guide.clear": "Clear this sheet",
+  "over.advice": "Side by side, best first. This is advice: you choose.",
+  "over.nobody": "No row takes part with these answers.",
+  "over.place": "Place {n}",
+  "over.shared": "Place {n}, shared",
+  "over.share": "shared",
+  "over.no_place": "no place",
 
   "blocker.step_open": "Step still open",
   "blocker.reading_missing": "Reading missing",

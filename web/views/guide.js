@@ -2,10 +2,12 @@
 import { html, nothing } from "lit-html";
 import { keyed } from "lit-html/directives/keyed.js";
 import { answered, judgeSheet, parts, sayValue, unanswered } from "../judge.js";
+import { specOf } from "../showing.js";
 import { t, words } from "../text/say.js";
 import { askCard } from "./ask.js";
 import { field } from "./fields.js";
 import { figure } from "./note.js";
+import { overCards } from "./over.js";
 import { pad } from "./pad.js";
 import { screen, signal, told, verdictCard } from "./parts.js";
 import { makerFields, picture, spoken } from "./reading.js";
@@ -100,10 +102,9 @@ function results(phone, bundle, sheet, judged, entries, system) {
   );
   const [head, ...rest] = judged.result.status === "done" ? names : [];
   const big = head ? parts(bundle.calc, sheet.sheet, head, values[head], system) : null;
-  const label = (/** @type {string} */ name) =>
-    words(sheet.lines.find((/** @type {any} */ line) => line.name === name)?.label);
+  const label = (/** @type {string} */ name) => words(specOf(bundle.calc, sheet.sheet, name)?.label);
   return html`<section class="reading" aria-live="polite"><h2>${head ? label(head) : t("guide.result")}</h2>
-    ${big ? html`<p class="big"><b class=${big.text.length > 6 ? "long" : ""}>${big.text}</b><span>${big.unit}</span></p>` : nothing}
+    ${big ? html`<p class="big"><b class=${big.text.length > 12 ? "said" : big.text.length > 6 ? "long" : ""}>${big.text}</b><span>${big.unit}</span></p>` : nothing}
     ${
       rest.length
         ? html`<dl>${rest.map(
@@ -119,7 +120,8 @@ function results(phone, bundle, sheet, judged, entries, system) {
         ? html`<h3>${t("guide.sequence")}</h3>
       <ol class="working">${sheet.sequence.map((/** @type {any} */ move) => html`<li>${words(move.do)}${move.at && values?.[move.at] !== undefined && values[move.at] !== null ? html` <span class="strong">${sayValue(bundle.calc, sheet.sheet, move.at, values[move.at], system)}</span>` : nothing}</li>`)}</ol>`
         : nothing
-    }</section>`;
+    }</section>
+    ${overCards(phone, bundle.calc, sheet.sheet, judged.result)}`;
 }
 
 export { verdictCard };

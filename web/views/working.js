@@ -26,17 +26,20 @@ export function workingPage(phone, program, sheet, now) {
   return html`<article class="calc"><h3>${words(one.title)}</h3><p class="small soft">${head.filter(Boolean).join(" · ")}</p>
     <ol class="calc-lines">${working(program, sheet, now.result, now.entries, lang, units).map((row) => {
       const { expr } = one.lines.find((/** @type {any} */ line) => line.name === row.name);
-      const set = (/** @type {any} */ numbers) => typeset(program, sheet, expr, lang, units, numbers);
-      return html`<li><p class="calc-label">${row.label}</p>
-      ${row.formula ? html`<p class="calc-math">${row.symbol ? html`${drawn(symbol(row.symbol))} = ` : nothing}${formulaView(row.formula, set(null))}</p>` : nothing}
-      ${row.put_in && row.put_in !== row.shown && row.put_in !== row.formula ? html`<p class="calc-math">= ${formulaView(row.put_in, set(values))}</p>` : nothing}
-      <p class="calc-result">${row.symbol && !row.formula ? drawn(symbol(row.symbol)) : nothing} = <b>${row.shown}</b></p>
-      ${row.default ? html`<p class="told">${t("working.own", { x: row.default })}</p>` : nothing}
-      ${row.note ? html`<p class="small">${row.note}</p>` : nothing}<p class="small soft">${said(row)}</p></li>`;
+      return calcLine(row, (/** @type {any} */ numbers) => typeset(program, sheet, expr, lang, units, numbers), values);
     })}</ol>
     ${linesOf(program, sheet, now.result, now.entries, units).map((line) => html`<p class="calc-check">${line}</p>`)}
     <p class="small soft">${t("note.rules")}</p></article>`;
 }
+
+/** One numbered line: symbol = formula = numbers = result, and its source.
+ * @param {ReturnType<typeof working>[number]} row @param {(values: any) => import("../marks.js").Tree} set @param {Record<string, any>} values */
+export const calcLine = (row, set, values) => html`<li><p class="calc-label">${row.label}</p>
+  ${row.formula ? html`<p class="calc-math">${row.symbol ? html`${drawn(symbol(row.symbol))} = ` : nothing}${formulaView(row.formula, set(null))}</p>` : nothing}
+  ${row.put_in && row.put_in !== row.shown && row.put_in !== row.formula ? html`<p class="calc-math">= ${formulaView(row.put_in, set(values))}</p>` : nothing}
+  <p class="calc-result">${row.symbol && !row.formula ? drawn(symbol(row.symbol)) : nothing} = <b>${row.shown}</b></p>
+  ${row.default ? html`<p class="told">${t("working.own", { x: row.default })}</p>` : nothing}
+  ${row.note ? html`<p class="small">${row.note}</p>` : nothing}<p class="small soft">${said(row)}</p></li>`;
 
 /** A source with how sure it is. @param {{source: string, certainty: string}} row */
 export function said({ source, certainty }) {
