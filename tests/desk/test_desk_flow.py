@@ -301,7 +301,7 @@ def test_the_working_speaks_in_labels(desk: Desk) -> None:
     assert len(raw) > 50
     for story in ("waiting_clean", "near_limit", "undersize_accepted"):
         page = desk.as_("maud").get(f"/desk/jobs/{desk.examples[story]}/working").text
-        assert "<var>" in page
+        assert "<math>" in page
         assert raw & set(re.findall(r"\w+", words(page))) == set()
 
 

@@ -13,7 +13,7 @@ from fastapi.routing import APIRoute
 from fastapi.testclient import TestClient
 
 from shaftside.errors import ShaftsideError
-from shaftside.pages import access, acts, admin, failures, home, jobs, numbers, positions, words
+from shaftside.pages import access, acts, admin, failures, home, jobs, numbers, positions, sheets, words
 
 from .standin import FAILURE, HEAD, JOB, PASSWORD, PEOPLE, POSITION, StandInPeople, StandInRecords, app
 
@@ -30,6 +30,7 @@ GETS = {
     f"/desk/positions/{POSITION}": set(PEOPLE),
     "/desk/failures": set(PEOPLE),
     f"/desk/failures/{FAILURE}": set(PEOPLE),
+    "/desk/sheets": set(PEOPLE),
     "/desk/people": {"boss"},
     "/desk/devices": {"boss"},
     "/desk/people/tech": {"boss"},
@@ -96,7 +97,7 @@ def test_what_is_public_is_this_and_no_more() -> None:
     client = desk()
     for path in PUBLIC - {"/desk/setup"}:
         assert client.get(path).status_code == 200, path
-    parts = (access, acts, admin, failures, home, jobs, positions)
+    parts = (access, acts, admin, failures, home, jobs, positions, sheets)
     for route in [one for part in parts for one in part.router.routes if isinstance(one, APIRoute)]:
         path = re.sub(r"{\w+}", "x", route.path)
         if path.startswith("/desk/") and "GET" in route.methods and not re.match(r"/desk/(sign-in|setup|invitation/|assets/)", path):

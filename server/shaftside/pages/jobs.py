@@ -16,7 +16,6 @@ from shaftside.pages.render import page, system
 from shaftside.records import JobLine
 from shaftside.records.event import wall_now
 from shaftside.review import write_csv
-from shaftside.review.record import say
 
 router = APIRouter()
 
@@ -123,7 +122,7 @@ async def working(request: Request, job_id: str, session: Annotated[Any, Depends
         for one in held.get("all", [])
     }
 
-    def work_out() -> list[tuple[Any, list[dict[str, str]], str]]:
+    def work_out() -> list[tuple[Any, dict[str, Any], str]]:
         return [
             (row, *numbers.working(reader.program, bodies.get(row.event, {}), system(request)))
             for row in reader.readings()
@@ -138,7 +137,6 @@ async def working(request: Request, job_id: str, session: Annotated[Any, Depends
         state=view.state,
         people=await names(request),
         workings=await apart(work_out),
-        titles={name: say(one.get("title")) for name, one in reader.program.get("sheets", {}).items()},
     )
 
 

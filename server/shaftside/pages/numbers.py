@@ -2,17 +2,19 @@
 
 from __future__ import annotations
 
-import re
 from collections.abc import Callable
 from typing import Any
 
-from markupsafe import Markup, escape
+from markupsafe import Markup
 
 from shaftside import calc
+from shaftside.calc import mathml
 from shaftside.calc.typed import Fault, parse_number, split_entry
+from shaftside.pages.sheet_note import set_formula, symbol
 from shaftside.review.record import say
 
 Entry = dict[str, Any]
+CANNOT = "This cannot be worked out again here: its sheet or its inputs cannot be read."
 
 FAULTS = {
     "empty": "nothing was typed.",
@@ -118,48 +120,48 @@ def asked(program: dict[str, Any], body: dict[str, Any]) -> list[tuple[str, bool
     return out
 
 
-def labelled(program: dict[str, Any], sheet: str, formula: str) -> Markup:
-    """A formula with the labels of its inputs and lines for their names, each marked; a chosen word by its label."""
-    made = program.get("sheets", {}).get(sheet, {})
-    labels: dict[str, str] = {}
-    chosen: dict[str, str] = {}
-    for one in [*made.get("inputs", []), *made.get("lines", [])]:
-        labels[one["name"]] = say(one.get("label")) or one["name"]
-        for choice in one.get("choices") or []:
-            if isinstance(choice, dict):
-                chosen.setdefault(choice["word"], say(choice.get("label")) or choice["word"])
-
-    def put(found: re.Match[str]) -> str:
-        quoted, column, name = found["quoted"], found["column"], found["name"]
-        if quoted is not None:
-            return str(escape(f"“{chosen.get(quoted, quoted)}”"))
-        if column is not None or name not in labels:
-            return str(escape(found[0]))
-        return f"<var>{escape(labels[name])}</var>"
-
-    tables = program.get("tables", {}).values()
-    columns = sorted(
-        {key.replace("_", " ") for table in tables for key in table["values"]}, key=len, reverse=True
-    )
-    column = "|".join(map(re.escape, columns)) or "(?!)"
-    pattern = (
-        rf"“(?P<quoted>[^”]*)”|(?P<column>\b(?:{column}))(?= \[)|(?P<name>\b[a-z]\w*\b)(?!\()|(?P<rest>.)"
-    )
-    return Markup("".join(put(found) for found in re.finditer(pattern, formula, re.DOTALL)))
-
-
-def working(program: dict[str, Any], body: dict[str, Any], system: str) -> tuple[list[dict[str, str]], str]:
-    """(rows of the working, what is the matter or "") of one reading."""
+def working(program: dict[str, Any], body: dict[str, Any], system: str) -> tuple[dict[str, Any], str]:
+    """({title, version, lines} of one reading, each line set and in words; what is the matter or "")."""
+    sheet = str(body.get("sheet") or "")
     result = worked_out(program, body)
     if result is None:
-        return [], "This cannot be worked out again here: its sheet or its inputs cannot be read."
-    sheet, entries = str(body["sheet"]), body.get("entries") or {}
-    rows = calc.working(program, sheet, result, entries, "en", "metric" if system == "typed" else system)
+        return {"title": "", "version": None, "lines": []}, CANNOT
+    entries, shown_in = body.get("entries") or {}, "metric" if system == "typed" else system
+    rows = calc.working(program, sheet, result, entries, "en", shown_in)
     trouble = ""
     if result.get("status") == "refused":
-        trouble = str(
-            calc.say_refusal(program, sheet, result, entries, "en", "metric" if system == "typed" else system)
-        )
-    kept = ("label", "formula", "put_in", "shown", "source", "certainty")
-    said = [{key: str(row.get(key) or "") for key in kept} for row in rows]
-    return [row | {"formula": labelled(program, sheet, row["formula"])} for row in said], trouble
+        trouble = str(calc.say_refusal(program, sheet, result, entries, "en", shown_in))
+    made = program["sheets"][sheet]
+    exprs = {line["name"]: line.get("expr") for line in made["lines"]}
+    put = mathml.put_in(result)
+    makers = body.get("maker") or {}
+    return {
+        "title": say(made.get("title")),
+        "version": made.get("version"),
+        "lines": [_line(program, sheet, row, exprs[row["name"]], put, shown_in, makers.get(row["name"])) for row in rows],
+    }, trouble
+
+
+def _line(
+    program: dict[str, Any],
+    sheet: str,
+    row: dict[str, Any],
+    expr: Any,
+    put: dict[str, Any],
+    system: str,
+    maker: Any,
+) -> dict[str, Any]:
+    """One line as the page of a calculation shows it; numbers put in only where they say more than the result."""
+    text, made = set_formula(program, sheet, expr, system) if row["formula"] else ("", Markup(""))
+    numbers = Markup("")
+    if row["put_in"] and row["put_in"] not in (row["shown"], row["formula"]):
+        _, numbers = set_formula(program, sheet, expr, system, put)
+    kept = ("label", "put_in", "shown", "default", "note", "source", "certainty")
+    document = str(maker.get("document") or "") if isinstance(maker, dict) and row["certainty"] == "maker" else ""
+    return {key: str(row.get(key) or "") for key in kept} | {
+        "symbol": symbol(row.get("symbol")),
+        "text": text,
+        "formula": made,
+        "numbers": numbers,
+        "document": document,
+    }

@@ -172,6 +172,14 @@ CERTAINTY = {
     "derived": "derived",
     "maker": "maker's value",
 }
+CERTAINTY_MEANS = {
+    "standard": "Read in the standard itself.",
+    "secondary": "A standard or handbook, as another text prints it.",
+    "memory": "Recalled, not read. Check it before you lean on it.",
+    "common_practice": "What fitters do. No one stands behind the number.",
+    "derived": "Follows from the lines around it.",
+    "maker": "From this bearing's maker, with its document.",
+}
 STATEMENT = (
     "I did not do this work. I have read the whole record as it stands on this page, "
     "with its deviations and its readings outside their windows, and I accept the work as recorded."
