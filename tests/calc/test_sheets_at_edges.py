@@ -34,6 +34,15 @@ BESIDE: dict[str, dict[str, Any]] = {
     },
     "warming": {"greased": {"yes": False}, "shaft_temperature": {"typed": "20", "unit": "degC"}},
     "insert_sleeve_seating": {"maker_gives": {"word": "angle"}, "zero": {"word": "hand_tight"}},
+    "taper_seat": {
+        "bearing_type": {"word": "spherical_roller"}, "outer": {"typed": "4000", "unit": "mm"}, "taper": {"word": "one_in_12"},
+        "seat": {"word": "sleeve"}, "finish": {"word": "ground"}, "travel": {"typed": "1", "unit": "mm"},
+        "raceway_given": {"typed": "2900", "unit": "mm"},
+    },
+    "lock_washer": {"taper": {"word": "one_in_12"}, "tabs_counted": {"typed": "19", "unit": "1"}},
+    "clearance_check": {
+        "bearing": {"word": "spherical_roller"}, "bore_kind": {"word": "tapered"}, "clearance_class": {"word": "CN"},
+    },
     "method_choice": {
         "shaft_system": {"word": "metric"}, "load": {"word": "light"}, "shock": {"yes": False}, "reversing": {"yes": False},
         "speed": {"typed": "900", "unit": "r/min"}, "grade": {"word": "G 6.3"}, "bearing_type": {"word": "insert_ball"}, "removed": {"word": "seldom"},
@@ -61,10 +70,18 @@ def cases(program: dict[str, Any]) -> Iterator[tuple[str, dict[str, Any], Edge]]
         inputs = {spec["name"]: spec for spec in sheet["inputs"]}
         asked = {json.dumps([e[1], e[3]]) for line in sheet["lines"] for e in lookups(line.get("expr"))}
         for table, keys in map(json.loads, sorted(asked)):
+            if any(covers(table, keys, *json.loads(other)) for other in asked):
+                continue
             for edge in by_table.get(table, []):
                 entries = entries_of(program, inputs, keys, edge)
                 if entries is not None:
                     yield name, BESIDE[name] | entries, edge
+
+
+def covers(table: str, keys: list[Any], wider: str, by: list[Any]) -> bool:
+    """Whether another look-up of the sheet asks the same with an input where this one has a fixed word."""
+    same = all(k == b or (k[0] == "word" and b[0] == "get") for k, b in zip(keys, by, strict=False))
+    return table == wider and keys != by and same
 
 
 def entries_of(
@@ -177,6 +194,8 @@ def test_sizes(program: dict[str, Any], http: TestClient) -> None:
             expr = line.get("expr")
             if not expr or expr[0] != "lookup" or expr[1] != edge.table:
                 continue
+            if any(k[0] == "word" and k[1] != e for k, e in zip(expr[3], edge.keys, strict=True)):
+                continue  # another word's row
             held = (
                 None
                 if edge.row is None
