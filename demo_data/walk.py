@@ -78,8 +78,10 @@ class Walk:
                 flaws.discard("deviation")
                 text = str(self.scenario.raw["deviation"])
                 yield self._draft("deviation_raised", {"step": step["step"], "text": text})
+        runs = next((step["step"] for step in self.procedure["steps"] if step.get("starts_running")), None)
         outstanding = [
             {key: one[key] for key in ("follow_up", "title", "after") if key in one}
+            | ({"counts_from": runs} if runs else {})
             for one in self.procedure.get("follow_ups", [])
         ]
         yield self._draft("job_completed", {"outstanding": outstanding})

@@ -151,11 +151,14 @@ export async function addPhoto(phone, job, file, step) {
 }
 
 /** What comes due later, from the procedure, for the record. @param {Phone} phone @param {Job} job */
-export const completeJob = (phone, job) =>
-  write(phone, "job_completed", job.id, {
+export function completeJob(phone, job) {
+  const runs = job.procedure.steps.find((/** @type {any} */ step) => step.starts_running);
+  return write(phone, "job_completed", job.id, {
     outstanding: (job.procedure.follow_ups ?? []).map((/** @type {any} */ one) => ({
       follow_up: one.follow_up,
       title: one.title,
       after: one.after,
+      ...(runs ? { counts_from: runs.step } : {}),
     })),
   });
+}

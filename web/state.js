@@ -14,7 +14,7 @@ const WORK_KINDS = new Set(
   zero_energy_proved zero_energy_lost job_completed`.split(/\s+/),
 );
 // what may come after a sign-off without touching what was signed
-const AFTER_SIGNING = new Set(["follow_up_done", "event_refused", "actor_claimed", "claim_answered"]);
+const AFTER_SIGNING = new Set(["follow_up_done", "machine_started", "event_refused", "actor_claimed", "claim_answered"]);
 const WORSE_DECISION = ["stop", "rework", "accept"];
 
 /**
@@ -42,6 +42,7 @@ export function reduceJob(kept) {
     follow_up: node.body.follow_up,
     note: node.body.note ?? "",
   }));
+  state.machine_started = of(marks, "machine_started").map((node) => ({ ...who(node, marks), started: node.body.at }));
   const workers = marks.effective.filter((node) => WORK_KINDS.has(node.kind));
   state.workers = [...new Set(workers.map((node) => node.event.actor))].sort();
   return { ...state, ...course(order, marks, state.deviations) };

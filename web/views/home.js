@@ -1,8 +1,10 @@
 // Home: what is open, where to begin, what has not been sent, and whether this phone is ready without network.
 import { html, nothing } from "lit-html";
 import { isOpen } from "../job.js";
-import { t, when } from "../text/say.js";
+import { soonest } from "../due.js";
+import { t, when, words } from "../text/say.js";
 import { jobTitles } from "./job.js";
+import { dueText } from "./later.js";
 import { screen, told } from "./parts.js";
 import { windowSign } from "./window.js";
 
@@ -27,6 +29,7 @@ export function homeScreen(phone) {
     <section class="stack"><h2>${t("home.open")}</h2>
       ${open.length ? html`<ul class="cards">${open.map((job) => html`<li>${card(phone, job)}</li>`)}</ul>` : html`<p class="empty">${t("home.none_open")}</p>`}
     </section>
+    ${due(phone, jobs)}
     ${
       closed.length
         ? html`<details><summary>${t("home.waiting", { n: closed.length })}</summary>
@@ -47,6 +50,27 @@ function card(phone, { id, state }) {
   const [title, under] = jobTitles(state, phone.handbook.get(state.bundle));
   return html`<a class="card" href=${`#/job/${id}`}><b>${title}</b><span>${under}</span><span class="small soft">${t(`job.${state.status}`)} · ${when(state.started.at)}</span></a>`;
 }
+
+/** What comes due, the soonest first; what has no clock yet last. @param {Phone} phone @param {{id: string, state: any}[]} jobs */
+function due(phone, jobs) {
+  const lines = jobs
+    .flatMap(({ id, state }) =>
+      state.outstanding
+        .filter(
+          (/** @type {any} */ one) =>
+            !state.follow_ups_done.some((/** @type {any} */ done) => done.follow_up === one.follow_up),
+        )
+        .map((/** @type {any} */ one) => ({ id, state, one, at: soonest(state, one) ?? "~" })),
+    )
+    .sort((a, b) => (a.at < b.at ? -1 : 1));
+  if (!lines.length) return nothing;
+  return html`<details><summary>${t("home.due")}: ${lines.length}</summary><ul class="cards">${lines.slice(0, MOST_DUE).map(
+    ({ id, state, one }) => html`<li><a class="card" href=${`#/job/${id}`}><b>${words(one.title)}</b>
+    <span>${jobTitles(state, phone.handbook.get(state.bundle))[0]}</span><span class="small soft">${dueText(state, one)}</span></a></li>`,
+  )}</ul></details>`;
+}
+
+const MOST_DUE = 20;
 
 /** True words about working without network. @param {Phone} phone */
 function readiness(phone) {

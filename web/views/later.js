@@ -1,10 +1,13 @@
-// Work that comes due after a job: said to be done with a note, or started as a job of its own.
+// Work that comes due after a job: when it is due, said to be done with a note, or started as a job of its own.
 import { html, nothing } from "lit-html";
 import { draftKey, write } from "../acts.js";
+import { clockFrom, soonest } from "../due.js";
 import { t, when, words } from "../text/say.js";
 import { plain } from "./fields.js";
 
 /** @typedef {import("../app.js").Phone} Phone @typedef {import("../job.js").Job} Job */
+
+const STARTED = "started";
 
 /** What comes due later; it does not hold this job up. @param {Phone} phone @param {Job} job */
 export function later(phone, { id, state, procedure }) {
@@ -14,11 +17,24 @@ export function later(phone, { id, state, procedure }) {
       const done = state.follow_ups_done.filter((/** @type {any} */ other) => other.follow_up === one.follow_up);
       const why = procedure.follow_ups?.find((/** @type {any} */ other) => other.follow_up === one.follow_up)?.why;
       return html`<div class="stack"><p class="strong">${words(one.title)}, ${t("job.after_running", { n: one.after?.running_h ?? 0 })}</p>
+        ${done.length ? nothing : html`<p>${dueText(state, one)}</p>`}
         <p>${words(why)}</p>
         ${done.map((/** @type {any} */ other) => html`<p>${t("later.done", { who: phone.nameOf(other.by), at: when(other.at), note: other.note })}</p>`)}
         ${done.length || !phone.people.acting ? nothing : acts(phone, id, state, one.follow_up)}</div>`;
-    })}</section>`;
+    })}
+    ${phone.people.acting && waitsForStart(state) ? startAct(phone, id) : nothing}</section>`;
 }
+
+/** When it is due, in words. @param {any} state @param {any} one */
+export function dueText(state, one) {
+  const at = soonest(state, one);
+  if (at === null) return t("later.no_clock");
+  return t(Date.parse(at) <= Date.now() ? "later.now" : "later.soonest", { at: when(at) });
+}
+
+/** @param {any} state */
+const waitsForStart = (state) =>
+  state.completed && state.outstanding.some((/** @type {any} */ one) => clockFrom(state, one) === null);
 
 /** @param {string} name */
 const panelOf = (name) => `later.${name}`;
@@ -35,23 +51,47 @@ function acts(phone, id, state, name) {
     ${open ? plain({ id: "panel-text", label: t("later.note"), value: note, long: true, set: (now) => void phone.drafts.patch(key, { note: now }), problem: phone.asked.value === panel && !note.trim() ? t("panel.missing") : "" }) : nothing}`;
 }
 
-/** Saving the open note is the act at the thumb. @param {Phone} phone @param {Job} job */
+/** The machine ran after hand-back: no step of the job could say so. @param {Phone} phone @param {string} id */
+function startAct(phone, id) {
+  const panel = panelOf(STARTED);
+  const open = phone.panel.value === panel;
+  const key = draftKey(id, panel);
+  const typed = phone.drafts.get(key).started ?? "";
+  return html`<div class="words"><button class="word" aria-expanded=${open ? "true" : "false"} @click=${() => (phone.panel.value = open ? "" : panel)}>${t("later.started")}</button></div>
+    ${open ? html`<div class="field"><label for="panel-text">${t("later.started_when")}</label><p class="help" id="started-help">${t("later.started_help")}</p>
+      <input id="panel-text" type="datetime-local" aria-describedby="started-help" max=${local(new Date())} .value=${typed || local(new Date())} @input=${(/** @type {any} */ event) => void phone.drafts.patch(key, { started: event.target.value })}>
+      ${phone.asked.value === panel ? html`<p class="wrong" role="alert">${t("later.started_missing")}</p>` : nothing}</div>` : nothing}`;
+}
+
+/** A moment as the browser's own field writes it: here and now, without a zone. @param {Date} at */
+const local = (at) => new Date(at.getTime() - at.getTimezoneOffset() * 60_000).toISOString().slice(0, 16);
+
+/** Saving what is open is the act at the thumb. @param {Phone} phone @param {Job} job */
 export function laterFoot(phone, { id, state }) {
   const panel = phone.panel.value;
+  if (!phone.people.acting) return null;
   const one = state.outstanding.find((/** @type {any} */ other) => panelOf(other.follow_up) === panel);
-  if (!one || !phone.people.acting) return null;
+  const starting = panel === panelOf(STARTED);
+  if (!one && !starting) return null;
   const key = draftKey(id, panel);
+  const missing = () => {
+    phone.asked.value = panel;
+    document.getElementById("panel-text")?.focus();
+  };
   const save = () =>
     phone.doing(async () => {
-      const note = phone.drafts.get(key).note?.trim();
-      if (!note) {
-        phone.asked.value = panel;
-        document.getElementById("panel-text")?.focus();
-        return;
+      if (starting) {
+        const at = new Date(phone.drafts.get(key).started || local(new Date()));
+        if (!(at.getTime() <= Date.now())) return missing();
+        await write(phone, "machine_started", id, { at: at.toISOString() }, { drafts: [key] });
+      } else {
+        const note = phone.drafts.get(key).note?.trim();
+        if (!note) return missing();
+        await write(phone, "follow_up_done", id, { follow_up: one.follow_up, note }, { drafts: [key] });
       }
-      await write(phone, "follow_up_done", id, { follow_up: one.follow_up, note }, { drafts: [key] });
+      phone.asked.value = "";
       phone.panel.value = "";
     });
-  return html`<button class="primary" ?disabled=${phone.busy.value} @click=${save}>${t("later.save")}</button>
+  return html`<button class="primary" ?disabled=${phone.busy.value} @click=${save}>${t(starting ? "later.started_save" : "later.save")}</button>
     <button class="word" @click=${() => (phone.panel.value = "")}>${t("panel.close")}</button>`;
 }

@@ -154,7 +154,7 @@ def step_of(reader: Reader, facts: Facts, program: Mapping[str, Any]) -> Placed:
         out["hold"] = hold
     if (number := reader.inner("number", optional=True)) is not None:
         out["number"] = _number(number, facts, program)
-    for key in ("proves_zero_energy", "undoes_zero_energy"):
+    for key in ("proves_zero_energy", "undoes_zero_energy", "starts_running"):
         if reader.yes(key):
             out[key] = True
     if (when := reader.string("when", optional=True)) is not None:

@@ -6,6 +6,8 @@ from typing import Any
 
 from shaftside.pages.entries import facts_shown
 from shaftside.pages.job_page import Reader
+from shaftside.pages.render import when
+from shaftside.records import due
 from shaftside.review.record import say
 
 # Templates are strict about names; what an event may leave out is filled in here.
@@ -42,12 +44,9 @@ def deviations(state: dict[str, Any]) -> list[dict[str, Any]]:
     return sorted(out, key=lambda one: (one["decision"] is not None, str(one["at"])))
 
 
-def later(state: dict[str, Any]) -> list[tuple[str, str, bool]]:
-    """(title, after how much, whether it is done) of work that comes due later."""
-    held = state.get("follow_ups_done")
-    done = set(held) if isinstance(held, dict) else set()
-    for one in held if isinstance(held, list) else []:
-        done.add(one.get("follow_up") if isinstance(one, dict) else one)
+def later(state: dict[str, Any]) -> list[tuple[str, str, str]]:
+    """(title, after how much, how it stands) of work that comes due later."""
+    done = {one["follow_up"]: one for one in _items(state.get("follow_ups_done"))}
     out = []
     for one in _items(state.get("outstanding")):
         after = one.get("after") or {}
@@ -55,13 +54,14 @@ def later(state: dict[str, Any]) -> list[tuple[str, str, bool]]:
             f"after {amount} running hours" if key == "running_h" else f"after {amount} {key}"
             for key, amount in after.items()
         ]
-        out.append(
-            (
-                say(one.get("title")) or str(one.get("follow_up", "")),
-                ", ".join(parts),
-                one.get("follow_up") in done,
-            )
-        )
+        soonest = due.soonest(state, one)
+        if one.get("follow_up") in done:
+            stands = f"done {when(done[one['follow_up']]['at'], False)}"
+        elif soonest is None:
+            stands = "outstanding, its clock has not started: the machine has not run"
+        else:
+            stands = f"outstanding, soonest {when(soonest)}"
+        out.append((say(one.get("title")) or str(one.get("follow_up", "")), ", ".join(parts), stands))
     return out
 
 

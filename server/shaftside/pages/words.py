@@ -131,6 +131,7 @@ EVENTS = {
     "job_returned": "Returned for rework",
     "job_signed": "Signed off",
     "follow_up_done": "Follow-up done",
+    "machine_started": "Machine started",
     "failure_reported": "Failure reported",
     "event_refused": "Event refused",
     "actor_claimed": "Actor only claimed",

@@ -209,6 +209,13 @@ class FollowUpDone(_Open):
     note: Text = ""
 
 
+class MachineStarted(_Open):
+    """When the machine ran for the first time after the work, where no step of the job said so."""
+
+    at: Wall
+    note: Text = ""
+
+
 class FailureReported(_Open):
     position: Id
     found_on: Annotated[str, Field(pattern=r"^\d{4}-\d{2}-\d{2}")]
@@ -294,6 +301,7 @@ BODIES: dict[str, type[_Open]] = {
     "job_returned": JobReturned,
     "job_signed": JobSigned,
     "follow_up_done": FollowUpDone,
+    "machine_started": MachineStarted,
     "failure_reported": FailureReported,
     "event_refused": EventRefused,
     "actor_claimed": ActorClaimed,

@@ -4,13 +4,12 @@ from __future__ import annotations
 
 import json
 import threading
-from datetime import datetime, timedelta
 from typing import Any
 
 from sqlalchemy import Connection, delete, insert, select, update
 
 from shaftside.database import Database
-from shaftside.records import log
+from shaftside.records import due, log
 from shaftside.records.model import Kept, State
 from shaftside.records.state import reduce_failure, reduce_job, reduce_position
 from shaftside.records.tables import FailureRow, FollowUpRow, JobRow, PositionRow
@@ -155,21 +154,11 @@ def _follow_ups(record: str, state: State) -> list[dict[str, Any]]:
             "title": json.dumps(one.get("title") or {}),
             "after": json.dumps(one.get("after") or {}),
             "from_at": completed["at"],
-            "due_at": _due(completed["at"], one.get("after") or {}),
+            "due_at": due.soonest(state, one),
             "done_at": done.get(str(one.get("follow_up"))),
         }
         for one in {str(one.get("follow_up")): one for one in state["outstanding"]}.values()
     ]
-
-
-def _due(start: str, after: dict[str, Any]) -> str | None:
-    """The soonest moment: as if the machine had run without a stop since the work was complete."""
-    hours = after.get("running_h", after.get("hours"))
-    days = after.get("days", 0)
-    if not isinstance(hours, int | float) and not days:
-        return None
-    then = datetime.fromisoformat(start) + timedelta(hours=float(hours or 0), days=float(days))
-    return then.isoformat(timespec="milliseconds").replace("+00:00", "Z")
 
 
 def _position(record: str, kept: list[Kept]) -> _Rows | None:

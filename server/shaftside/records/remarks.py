@@ -33,6 +33,7 @@ KNOWN_KINDS = frozenset(
         "job_returned",
         "job_signed",
         "follow_up_done",
+        "machine_started",
         "failure_reported",
         "event_refused",
         "actor_claimed",

@@ -27,7 +27,7 @@ WORK_KINDS = frozenset(
     ]
 )
 # what may come after a sign-off without touching what was signed
-AFTER_SIGNING = frozenset(["follow_up_done", "event_refused", "actor_claimed", "claim_answered"])
+AFTER_SIGNING = frozenset(["follow_up_done", "machine_started", "event_refused", "actor_claimed", "claim_answered"])
 WORSE_DECISION = ("stop", "rework", "accept")
 
 
@@ -51,6 +51,7 @@ def reduce_job(kept: list[Kept]) -> State:
         {**who(node, marks), "follow_up": node.body["follow_up"], "note": node.body.get("note", "")}
         for node in of(marks, "follow_up_done")
     ]
+    state["machine_started"] = [{**who(node, marks), "started": node.body["at"]} for node in of(marks, "machine_started")]
     state["workers"] = sorted({node.event["actor"] for node in marks.effective if node.kind in WORK_KINDS})
     state |= _course(causal, marks, state["deviations"])
     return state
