@@ -4,6 +4,7 @@ Point, hardness, angle and design factors: set-screw handbook (secondary; the te
 friction model of the pair and the nut factor of a headless screw are derived.
 """
 
+from itertools import pairwise
 from math import cos, pi, radians
 from typing import Any
 
@@ -148,7 +149,7 @@ def test_metric_rows_are_held_to_their_own_torque(rows) -> None:  # type: ignore
             inch.append((25.4 * float(whole) / float(part or 1), float(r["seating_lbf_in"]) * LBF_IN))
     for r in rows("set_screws"):
         size = float(r["size"].removeprefix("M")) if r["system"] == "metric" else 0.0
-        for (low, a), (high, b) in zip(inch, inch[1:], strict=False):
+        for (low, a), (high, b) in pairwise(inch):
             if low <= size < high:
                 at_size = a + (b - a) * (size - low) / (high - low)
                 wanted = min(1.0, float(r["seating_N_m"]) / at_size)
@@ -207,3 +208,44 @@ def test_no_row_of_common_practice_passes_the_handbook(run: Run, rows: Any) -> N
         assert got["high"] <= got["handbook"] * (1 + 1e-12), r["size"]
         reach[r["size"]] = got["high"] / got["handbook"]
     assert {size for size, share in reach.items() if share < 0.999} == {"M16"}
+
+
+@pytest.mark.parametrize(
+    ("screw", "seating"), [("#10", 36), ("1/4", 87), ("3/8", 290), ("1/2", 620), ("5/8", 1325)]
+)
+@pytest.mark.parametrize("sheet", ["set_screw_torque", "cam_collar_screw"])
+def test_seating_torque_beside_the_common_figure(run: Run, sheet: str, screw: str, seating: int) -> None:
+    """Shigley, cup point, lbf.in (memory; torque seen in a secondary source). No ceiling is known for inch screws."""
+    place = {"place": "ring"} if sheet == "set_screw_torque" else {}
+    got = run(sheet, screw=screw, hardness="45H", **place)
+    assert got["values"]["handbook"] == pytest.approx(seating * LBF_IN)
+    assert got["values"]["ceiling"] is None
+    assert "ceiling_not_known" in fired(got)
+
+
+@pytest.mark.parametrize(
+    ("screw", "torque"), [("M5", 5), ("M6", 8.5), ("M8", 20), ("M10", 40), ("M12", 65), ("M16", 160)]
+)
+def test_ceiling_of_a_cam_collar_screw(run: Run, screw: str, torque: float) -> None:
+    """ISO 898-5, class 45H (secondary)."""
+    at = run("cam_collar_screw", {"target": torque}, screw=screw, hardness="45H")
+    over = run("cam_collar_screw", {"target": torque + 1e-4}, screw=screw, hardness="45H")
+    assert "over_ceiling" not in fired(at)
+    assert ("over_ceiling" in fired(over), over["verdict"]) == (True, "stop")
+
+
+@pytest.mark.parametrize("sheet", ["set_screw_torque", "cam_collar_screw"])
+def test_a_makers_figure_is_taken_and_held_beside_the_list(run: Run, sheet: str) -> None:
+    """M8: list 11 / 13.5 / 17 (common practice, no source). The maker's rules; where it parts from the list, that is said."""
+    place = {"place": "ring"} if sheet == "set_screw_torque" else {}
+    for target, said in (
+        (10.99, "maker_below_list"),
+        (11.0, None),
+        (17.0, None),
+        (17.01, "maker_above_list"),
+    ):
+        got = run(sheet, {"target": target}, screw="M8", **place)
+        assert got["values"]["target"] == target
+        assert fired(got) & {"maker_below_list", "maker_above_list"} == ({said} if said else set()), target
+    crossed = run(sheet, {"low": 14.0}, screw="M8", **place)
+    assert ("limits_cross" in fired(crossed), crossed["verdict"]) == (True, "stop")
