@@ -5,6 +5,8 @@ import { parseNumber } from "./typed.js";
 
 const OUTSIDE = ["over", "under", "not_yet"];
 const NEAR = 2; // a maker's value within this of the sheet's own is no slip
+// beside a single limit almost any smaller number is inside: a slip lands near it
+const ONE_LIMIT = 20;
 const SHAFT_TO_BORE = [0.6, 1.1]; // a sleeve takes a shaft somewhat smaller than the bearing's bore
 
 /** @typedef {{input: string, typed: any, unit: string, meant_unit: string, factor: number | null}} Ask */
@@ -77,6 +79,21 @@ function tries(program, sheet, entries, reached) {
   return [...alone, ...[...together.values()].filter(([, changed]) => Object.keys(changed).length > 1)];
 }
 
+/** Would the other unit put it right: inside, near a limit that stands alone, and nothing else warns that did not before?
+ * 58 °C on a housing that climbs is no 58 °F: the housing would be colder than the air.
+ * @param {string} name @param {any} before @param {any} after */
+function explains(name, before, after) {
+  const found = after.windows.find((/** @type {any} */ one) => one.name === name && one.position === "inside");
+  if (!found) return false;
+  if (!found.low || found.high === null) {
+    // nought is the floor of what can be read, no limit
+    const share = found.value / (found.high === null ? found.low : found.high);
+    if (!(share >= 1 / ONE_LIMIT && share <= ONE_LIMIT)) return false;
+  }
+  const spoke = new Set(before.checks.map((/** @type {any} */ one) => one.name));
+  return !after.checks.some((/** @type {any} */ one) => one.level !== "note" && !spoke.has(one.name));
+}
+
 /** What to ask before a result is believed: a value stands outside, and the same number in another unit would not.
  * @param {any} program @param {string} sheet @param {Record<string, any>} entries @param {Record<string, any>} values
  * @param {Record<string, any>} makers @param {any} result @param {Record<string, any>} [makerEntries] @returns {Ask[]} */
@@ -87,12 +104,11 @@ export function asks(program, sheet, entries, values, makers, result, makerEntri
   const found = new Map();
   for (const window of result.windows) {
     if (!OUTSIDE.includes(window.position)) continue;
-    const inside = (/** @type {any} */ one) => one.name === window.name && one.position === "inside";
     const reached = reaches(made, made.windows.find((/** @type {any} */ one) => one.name === window.name).value);
     for (const [code, changed] of tries(program, sheet, entries, reached)) {
       const names = Object.keys(changed);
       if (names.some((name) => found.has(name))) continue;
-      if (evaluate(program, sheet, { ...values, ...changed }, makers).windows.some(inside))
+      if (explains(window.name, result, evaluate(program, sheet, { ...values, ...changed }, makers)))
         for (const name of names) found.set(name, ask(program, name, entries[name], code));
     }
   }

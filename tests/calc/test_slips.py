@@ -74,6 +74,41 @@ def test_what_is_inside_or_merely_wrong_asks_nothing(program: dict[str, Any]) ->
     )  # too much in any unit
 
 
+HONEST = [
+    (
+        "run_in_temperature",
+        {"minutes": "20 min", "ambient": "18 C", "end_a": "58 C", "minutes_before": "10 min", "end_a_before": "38 C"},
+    ),  # climbs 2 K/min: as Fahrenheit it would be colder than the air
+    ("soft_foot", {"feet": "two", "lift_1": "0.15 mm", "lift_2": "0.01 mm"}),  # three times the limit, not a thousand
+    (
+        "taper_drive_up",
+        {
+            "bearing_type": "spherical_roller", "bore": "100 mm", "taper": "one_in_12", "seat": "sleeve", "clearance_class": "CN",
+            "clearance_before": "0.078 mm", "feeler_step": "0.005 mm", "clearance_now": "0.034 mm",
+        },
+    ),  # too little left: as inch the clearance would have grown
+]  # fmt: skip
+SLIPPED = [
+    ("run_in_temperature", {"minutes": "60 min", "ambient": "75 F", "end_a": "140 C", "end_b": "138 F"}, "end_a"),
+    ("run_in_vibration", {
+        "machine": "general", "power": "75 kW", "support": "rigid", "speed": "1480 rpm", "state": "in_service", "velocity": "2.1 in/s",
+        "velocity_as": "rms",
+    }, "velocity"),
+]  # fmt: skip
+
+
+@pytest.mark.node
+@pytest.mark.parametrize(("sheet", "texts", "name"), [*((one, two, None) for one, two in HONEST), *SLIPPED])
+def test_an_honest_reading_over_a_limit_is_not_asked_away(
+    program: dict[str, Any], phone: Callable[..., Any], sheet: str, texts: dict[str, str], name: str | None
+) -> None:
+    specs = {spec["name"]: spec for spec in program["sheets"][sheet]["inputs"]}
+    entries = {key: calc.entry_of(program, specs[key], text) for key, text in texts.items()}
+    found = asked(program, sheet, entries)
+    assert [one["input"] for one in found] == ([name] if name else [])
+    assert phone("asks", sheet=sheet, entries=entries, makers={}) == found
+
+
 def test_a_makers_value_twelve_times_the_sheets_own_asks(program: dict[str, Any]) -> None:
     own = calc.evaluate(program, "set_screw_torque", {"screw": "M8", "place": "ring"})["values"]["target"]
     text = f"{own / program['units']['lbf.in']['factor']:.1f}"

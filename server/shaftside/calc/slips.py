@@ -15,6 +15,7 @@ from shaftside.calc.showing import figure, label_of, sentence
 
 OUTSIDE = ("over", "under", "not_yet")
 NEAR = 2.0  # a maker's value within this of the sheet's own is no slip
+ONE_LIMIT = 20.0  # beside a single limit almost any smaller number is inside: a slip lands near it
 SHAFT_TO_BORE = (0.6, 1.1)  # a sleeve takes a shaft somewhat smaller than the bearing's bore
 
 Ask = dict[str, Any]
@@ -117,7 +118,7 @@ def asks(program: Mapping[str, Any], sheet: str, entries: Mapping[str, Any], val
             if found.keys() & changed.keys():
                 continue
             again = evaluate(program, sheet, {**values, **changed}, makers)
-            if any(one["name"] == window["name"] and one["position"] == "inside" for one in again["windows"]):
+            if _explains(window["name"], result, again):
                 found |= {name: _ask(program, name, entries[name], code) for name in changed}
     for line in made["lines"]:
         own, entry = result["defaults"].get(line["name"]), (maker_entries or {}).get(line["name"])
@@ -129,6 +130,22 @@ def asks(program: Mapping[str, Any], sheet: str, entries: Mapping[str, Any], val
         if likely is not None:
             found[line["name"]] = _ask(program, line["name"], entry, likely)
     return list(found.values())
+
+
+def _explains(window: str, before: Mapping[str, Any], after: Mapping[str, Any]) -> bool:
+    """Would the other unit put it right: inside, near a limit that stands alone, and nothing else warns that did not before?
+
+    58 °C on a housing that climbs is no 58 °F: the housing would be colder than the air.
+    """
+    found = next((one for one in after["windows"] if one["name"] == window and one["position"] == "inside"), None)
+    if found is None:
+        return False
+    if not found["low"] or found["high"] is None:  # nought is the floor of what can be read, no limit
+        limit = found["low"] if found["high"] is None else found["high"]
+        if not limit or not 1 / ONE_LIMIT <= found["value"] / limit <= ONE_LIMIT:
+            return False
+    spoke = {one["name"] for one in before["checks"]}
+    return not any(one["level"] != "note" and one["name"] not in spoke for one in after["checks"])
 
 
 def _near(value: Any, own: float) -> bool:
