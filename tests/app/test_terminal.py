@@ -45,6 +45,16 @@ def test_the_number_comes_before_its_working_and_the_cautions_before_both() -> N
     assert max(len(line) for line in said.split("Working")[1].splitlines()) <= 110
 
 
+def test_a_line_that_is_only_the_makers_shows_no_empty_formula() -> None:
+    words = ["cap_screw=M6", "screws=two", "screw_class=12.9", "lubrication=oil_or_grease"]
+    said = run("compute", "clamp_collar_torque", *words, "--maker", "target=12 N.m", "--document", "sheet 7")
+    lines = [line.strip() for line in said.stdout.split("Working")[1].splitlines()[1:]]
+    assert "" not in lines
+    assert "=" not in lines
+    at = next(n for n, line in enumerate(lines) if line.replace("\u00a0", " ") == "Full torque: 12 N·m")
+    assert lines[at + 1].startswith("[") and "sheet 7" in lines[at + 1]
+
+
 @pytest.mark.parametrize(
     ("words", "says"),
     [

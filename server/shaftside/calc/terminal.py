@@ -130,8 +130,8 @@ def _line(row: dict[str, Any], document: str) -> list[str]:
     sure = CERTAINTY.get(row["certainty"], row["certainty"])
     return [
         f"  {row['label']}: {row['shown']}{kept}",
-        _wrapped(row["formula"], "      "),
-        _wrapped(f"= {row['put_in']}", "      "),
+        *([_wrapped(row["formula"], "      ")] if row["formula"] else []),  # a maker's line has none of its own
+        *([_wrapped(f"= {row['put_in']}", "      ")] if row["put_in"] else []),
         _wrapped(f"[{source}]" if sure in source else f"[{source}; {sure}]", "      "),
     ]
 
