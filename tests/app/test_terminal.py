@@ -52,7 +52,8 @@ def test_a_line_that_is_only_the_makers_shows_no_empty_formula() -> None:
     assert "" not in lines
     assert "=" not in lines
     at = next(n for n, line in enumerate(lines) if line.replace("\u00a0", " ") == "Full torque: 12 N·m")
-    assert lines[at + 1].startswith("[") and "sheet 7" in lines[at + 1]
+    assert lines[at + 1].startswith("[")
+    assert "sheet 7" in lines[at + 1]
 
 
 @pytest.mark.parametrize(
