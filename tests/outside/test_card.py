@@ -7,6 +7,10 @@ sentence shown is held to name what to do: every entry of `says` stands in what 
 
 from __future__ import annotations
 
+import json
+import math
+import shutil
+import subprocess
 from pathlib import Path
 from typing import Any
 
@@ -18,6 +22,7 @@ from shaftside import calc
 from shaftside.calc import typed
 
 CARD = Path(__file__).with_name("card")
+TWIN = Path(__file__).resolve().parents[1] / "web" / "calc_twin.mjs"
 CASES = [
     case for path in sorted(CARD.glob("*.yaml")) for case in yaml.safe_load(path.read_text(encoding="utf-8"))
 ]
@@ -32,9 +37,11 @@ class Answer:
     def __init__(self, program: dict[str, Any], case: dict[str, Any]) -> None:
         sheet, units = case["sheet"], case.get("units", "metric")
         specs = {spec["name"]: spec for spec in program["sheets"][sheet]["inputs"]}
-        entries = {name: calc.entry_of(program, specs[name], text) for name, text in case["inputs"].items()}
+        entries = self.entries = {
+            name: calc.entry_of(program, specs[name], text) for name, text in case["inputs"].items()
+        }
         lines = {line["name"]: line for line in program["sheets"][sheet]["lines"]}
-        makers = {
+        makers = self.makers = {
             name: calc.entry_of(program, lines[name], text) for name, text in case.get("makers", {}).items()
         }
         values, problems = calc.read_inputs(program, sheet, entries, "en", units)
@@ -115,3 +122,47 @@ def test_what_stops_or_refuses_says_what_to_do() -> None:
     for case in CASES:
         if case["expect"].get("verdict") in ("stop", "caution", "refused") or "fields" in case["expect"]:
             assert case["says"] or case["expect"].get("silent"), case["case"]
+
+
+def test_every_sheet_stands_on_the_card(program: dict[str, Any]) -> None:
+    """A new sheet brings its awkward case along."""
+    assert set(program["sheets"]) - {case["sheet"] for case in CASES} == set()
+
+
+def alike(a: Any, b: Any) -> bool:
+    """Equal, numbers to 1e-12 of each other."""
+    if isinstance(a, dict):
+        return a.keys() == b.keys() and all(alike(a[key], b[key]) for key in a)
+    if isinstance(a, list):
+        return len(a) == len(b) and all(map(alike, a, b))
+    if isinstance(a, int | float) and not isinstance(a, bool):
+        return isinstance(b, int | float) and math.isclose(a, b, rel_tol=1e-12, abs_tol=1e-15)
+    return bool(a == b)
+
+
+@pytest.mark.skipif(shutil.which("node") is None, reason="needs node")
+def test_the_phone_gives_the_same_answers(program: dict[str, Any]) -> None:
+    """The whole card through the phone's own code: verdict, numbers and every sentence."""
+    answers = [Answer(program, case) for case in CASES]
+    told = [
+        {
+            "sheet": case["sheet"],
+            "entries": one.entries,
+            "makers": one.makers,
+            "system": case.get("units", "metric"),
+        }
+        for case, one in zip(CASES, answers, strict=True)
+    ]
+    ran = subprocess.run(
+        ["node", str(TWIN)], input=json.dumps({"program": program, "cases": told}),
+        capture_output=True, text=True, encoding="utf-8", check=True,
+    )  # fmt: skip
+    for case, one, phone in zip(CASES, answers, json.loads(ran.stdout), strict=True):
+        assert {problem["input"]: problem["code"] for problem in phone["problems"]} == one.fields, case[
+            "case"
+        ]
+        if one.fields:
+            continue
+        assert alike(json.loads(json.dumps(one.result)), phone["result"]), case["case"]
+        said = [*phone["checks"], *([phone["refusal"]] if one.result["refusal"] else []), *one.asked]
+        assert said == one.said, case["case"]
