@@ -34,10 +34,18 @@ export async function startJob(phone, position, procedureId, procedure, parent) 
     work: procedure.work,
     bundle: phone.handbook.current.value,
     facts: state.facts ?? {},
-    maker: state.maker ?? {},
+    maker: ofBearing(state),
     ...(parent ? { parent_job: parent } : {}),
   });
   return record;
+}
+
+/** The bearing's own maker's values, each with who entered it and when. @param {any} state */
+function ofBearing({ maker = {}, described = [] }) {
+  const { by, at } = described[described.length - 1] ?? {};
+  return Object.fromEntries(
+    Object.entries(maker).map(([line, value]) => [line, { ...(by ? { by, at } : {}), ...value, origin: "bearing" }]),
+  );
 }
 
 /** @param {Phone} phone @param {any} body @param {string | null} id null = a new position @param {string[]} drafts */

@@ -8,6 +8,7 @@ import { Journal } from "./journal.js";
 import { lineLabel, sayEntry } from "./judge.js";
 import { Offline } from "./offline.js";
 import { People } from "./people.js";
+import { reducePlantValue } from "./plant_values.js";
 import { Route } from "./route.js";
 import { Settings } from "./settings.js";
 import { reduceJob, reducePosition } from "./state.js";
@@ -31,7 +32,7 @@ export class Phone {
   constructor(store) {
     const channel = "BroadcastChannel" in globalThis ? new BroadcastChannel("shaftside") : undefined;
     this.store = store;
-    this.journal = new Journal(store, { channel, reduce: { job: reduceJob, position: reducePosition } });
+    this.journal = new Journal(store, { channel, reduce: { job: reduceJob, position: reducePosition, plant: reducePlantValue } });
     this.handbook = new Handbook(store);
     this.people = new People(store);
     this.settings = new Settings(store);

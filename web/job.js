@@ -1,9 +1,10 @@
 // A job as the screens need it: state, its own handbook, progress, and the entries a sheet needs. No screen, no storage.
 import { answered, factValues, judgeSheet, singleProblems, unanswered } from "./judge.js";
+import { thatHold } from "./plant_values.js";
 import { progress } from "./progress.js";
 
 /**
- * @typedef {{id: string, state: any, bundle: any, program: any, procedure: any, progress: any, steps: any[]}} Job
+ * @typedef {{id: string, state: any, bundle: any, plant: any[], program: any, procedure: any, progress: any, steps: any[]}} Job
  */
 
 /** @param {{journal: any, handbook: any}} phone @param {string} id @returns {Job | null} null = the job or its handbook is not here */
@@ -18,7 +19,8 @@ export function openJob(phone, id) {
   const steps = procedure.steps
     .map((/** @type {any} */ step) => ({ ...step, id: step.step, told: by.get(step.step) }))
     .filter((/** @type {any} */ step) => step.told && step.told.status !== "does_not_apply");
-  return { id, state, bundle, program: bundle.calc, procedure, progress: told, steps };
+  const plant = phone.journal.plantValues();
+  return { id, state, bundle, plant, program: bundle.calc, procedure, progress: told, steps };
 }
 
 /** Whether work on a job goes on. @param {any} state */
@@ -124,22 +126,34 @@ function isHelper(program, sheet, name) {
   );
 }
 
-/** The maker's values that hold for a sheet in this job: from the position's sheet, then what was entered at a step since.
- * @param {Job} job @param {string} sheet @param {Record<string, any>} [here] */
-export function makerFor(job, sheet, here = {}) {
-  /** @type {Record<string, any>} */
-  const all = { ...(job.state.maker ?? {}) };
+/** The maker's values for a sheet in this job, by line, the one that rules first: entered for this record, then for the
+ * bearing in its place, then for the plant. @param {{state: any, plant: any[], program: any}} job @param {string} sheet @param {Record<string, any>} [here]
+ * @returns {{levels: Record<string, any[]>, unclear: string[]}} */
+export function makerLevels(job, sheet, here = {}) {
+  const { used, unclear } = thatHold(job.program, job.plant, sheet, job.state.facts ?? {});
+  /** @type {Record<string, any[]>} */
+  const levels = Object.fromEntries(Object.entries(used).map(([line, value]) => [line, [value]]));
+  const put = (/** @type {string} */ path, /** @type {any} */ value) => {
+    const [of, line = ""] = path.includes(".") ? path.split(".") : [sheet, path];
+    if (of === sheet)
+      levels[line] = [value, ...(levels[line] ?? []).filter((/** @type {any} */ one) => one.origin !== value.origin)];
+  };
+  const bearing = job.state.maker ?? {};
+  for (const [path, value] of Object.entries(bearing)) put(path, { ...value, origin: "bearing" });
   for (const place of Object.values(job.state.readings ?? {}))
     for (const one of /** @type {any} */ (place).all)
-      for (const [line, value] of Object.entries(one.body?.maker ?? {}))
-        all[line.includes(".") ? line : `${one.body.sheet}.${line}`] = value;
-  Object.assign(all, here);
-  /** @type {Record<string, any>} */
-  const mine = {};
-  for (const [line, value] of Object.entries(all))
-    if (line.startsWith(`${sheet}.`)) mine[line.slice(sheet.length + 1)] = value;
-  return mine;
+      for (const [line, value] of Object.entries(one.body?.maker ?? {})) {
+        // What a reading only copied from above is no value of this record; without an origin it is an older app's copy.
+        const origin = value.origin ?? (bearing[`${one.body.sheet}.${line}`] ? "bearing" : "record");
+        if (one.body.sheet === sheet && origin === "record") put(line, { by: one.by, at: one.at, ...value, origin });
+      }
+  for (const [path, value] of Object.entries(here)) put(path, { ...value, origin: "record" });
+  return { levels, unclear };
 }
+
+/** The values that rule, by line. @param {{levels: Record<string, any[]>}} makers @returns {Record<string, any>} */
+export const makerFor = ({ levels }) =>
+  Object.fromEntries(Object.entries(levels).map(([line, all]) => [line, all[0]]));
 
 /** The draft's entries of one reading. @param {any} draft @param {string} reading */
 export function draftEntries(draft, reading) {
@@ -161,17 +175,18 @@ export function readingNow(job, reading, draft) {
   const started = Object.keys(typed).length > 0;
   if (!reading.sheet) {
     const problems = started ? singleProblems(job.program, fields[0], typed[reading.reading]) : [];
-    return { reading, fields, typed, empty, started, problems, result: null, entries: {}, maker: {}, asks: [], kept: [] };
+    return { reading, fields, typed, empty, started, problems, result: null, entries: {}, maker: {}, makers: null, asks: [], kept: [] };
   }
   const entries = { ...takeEntries(job, reading.take).entries, ...typed };
-  const maker = makerFor(job, reading.sheet, draft.maker);
+  const makers = makerLevels(job, reading.sheet, draft.maker);
+  const maker = makerFor(makers);
   const judged = judgeSheet(job.program, reading.sheet, entries, maker);
   // What came from elsewhere cannot be changed here, so only what was typed here is asked about.
   const here = judged.asks.filter((one) => typed[one.input] || draft.maker?.[`${reading.sheet}.${one.input}`]);
   const open = unanswered(here, draft.as_typed);
   const kept = here.filter((one) => !open.includes(one)).map(answered);
   const asks = started && !empty.length && !judged.problems.length ? open : [];
-  return { reading, fields, typed, empty, started, problems: judged.problems, result: judged.result, entries, maker, asks, kept };
+  return { reading, fields, typed, empty, started, problems: judged.problems, result: judged.result, entries, maker, makers, asks, kept };
 }
 
 /** What a recorded reading is worth: the server's word where it differs. @param {any} one */

@@ -3,7 +3,7 @@ import { signal } from "@preact/signals-core";
 import { headsOf, makeEvent } from "./events.js";
 
 /** @typedef {import("./store.js").KeptEvent} KeptEvent */
-/** @typedef {{job: (kept: any[]) => any, position: (kept: any[]) => any}} Reducers */
+/** @typedef {{job: (kept: any[]) => any, position: (kept: any[]) => any, plant?: (kept: any[]) => any}} Reducers */
 
 export class Journal {
   /** @param {import("./store.js").Store} store @param {{reduce: Reducers, locks?: LockManager, channel?: BroadcastChannel}} with_ */
@@ -44,6 +44,7 @@ export class Journal {
     const kind = kept.event.kind;
     if (kind === "job_started") this.kinds.set(kept.record, "job");
     else if (kind === "position_described") this.kinds.set(kept.record, "position");
+    else if (kind === "plant_value_set") this.kinds.set(kept.record, "plant_value");
     else if (kind.startsWith("person_")) this.kinds.set(kept.record, "person");
   }
 
@@ -81,6 +82,12 @@ export class Journal {
   /** @param {string} id @returns {any} */
   position(id) {
     return this.kinds.get(id) === "position" ? this.state(id, this.reduce.position) : null;
+  }
+
+  /** What leads have set for the whole plant, as far as this phone has heard. @returns {any[]} */
+  plantValues() {
+    const { plant } = this.reduce;
+    return plant ? this.ids("plant_value").map((id) => this.state(id, plant)) : [];
   }
 
   /** @param {string} id @param {(kept: any[]) => any} reduce */

@@ -3,11 +3,13 @@ import { html, nothing } from "lit-html";
 import { keyed } from "lit-html/directives/keyed.js";
 import { answered, judgeSheet, parts, sayValue, unanswered } from "../judge.js";
 import { specOf } from "../showing.js";
+import { makerFor, makerLevels } from "../job.js";
 import { t, words } from "../text/say.js";
 import { askCard } from "./ask.js";
 import { field } from "./fields.js";
 import { figure } from "./note.js";
 import { overCards } from "./over.js";
+import { elsewhere } from "./makers.js";
 import { pad } from "./pad.js";
 import { screen, signal, told, verdictCard } from "./parts.js";
 import { makerFields, picture, spoken } from "./reading.js";
@@ -36,9 +38,12 @@ export function sheetScreen(phone, name) {
   const draft = phone.drafts.get(key);
   const entries = draft.entries ?? {};
   const system = phone.settings.all.value.units;
-  const maker = Object.fromEntries(
-    Object.entries(draft.maker ?? {}).map(([line, value]) => [line.slice(name.length + 1), value]),
+  const makers = makerLevels(
+    { state: { facts: entries }, plant: phone.journal.plantValues(), program: bundle.calc },
+    name,
+    draft.maker,
   );
+  const maker = makerFor(makers);
   const judged = judgeSheet(bundle.calc, name, entries, maker);
   const missing = sheet.inputs.filter(
     (/** @type {any} */ input) => !input.optional && entries[input.name] === undefined,
@@ -54,11 +59,12 @@ export function sheetScreen(phone, name) {
     <p class="words"><a class="word" href=${`#/note/${name}`}>${t("note.open")}</a></p>
     <details><summary>${t("guide.validity")}</summary><p>${words(sheet.validity)}</p></details>
     ${sheet.inputs.filter((/** @type {any} */ input) => !input.optional).map((/** @type {any} */ input) => one(phone, bundle, input, entries, judged, set))}
-    ${missing.length ? told(t("guide.missing", { n: missing.length })) : results(phone, bundle, sheet, judged, entries, system)}
+    ${missing.length ? told(t("guide.missing", { n: missing.length })) : results(phone, bundle, sheet, judged, entries, system, makers)}
+    ${elsewhere(phone, bundle, name, makers.levels)}
     ${missing.length ? nothing : asking(phone, bundle, key, unanswered(judged.asks, draft.as_typed)[0])}
     <details ?open=${sheet.inputs.some((/** @type {any} */ input) => input.optional && entries[input.name] !== undefined)}><summary>${t("guide.more")}</summary>
       <div class="stack wide">${sheet.inputs.filter((/** @type {any} */ input) => input.optional).map((/** @type {any} */ input) => one(phone, bundle, input, entries, judged, set))}</div></details>
-    ${sheet.lines.some((/** @type {any} */ line) => line.maker) ? html`<details ?open=${judged.result?.refusal?.code === "maker_value_needed" || Object.keys(maker).length > 0}><summary>${t("maker.add")}</summary>${makerFields(phone, { program: bundle.calc, sheet: name, maker: draft.maker ?? {}, id: "guide-maker", set: (value) => void phone.drafts.patch(key, { maker: value }) })}</details>` : nothing}
+    ${sheet.lines.some((/** @type {any} */ line) => line.maker) ? html`<details ?open=${judged.result?.refusal?.code === "maker_value_needed" || Object.keys(draft.maker ?? {}).length > 0}><summary>${t("maker.add")}</summary>${makerFields(phone, { program: bundle.calc, sheet: name, maker: draft.maker ?? {}, id: "guide-maker", set: (value) => void phone.drafts.patch(key, { maker: value }) })}</details>` : nothing}
     <button class="word" @click=${() => void phone.drafts.set(key, null)}>${t("guide.clear")}</button>`;
   return keyed(key, screen(phone, { title, back: "guide", page, foot: pad(phone) }));
 }
@@ -93,8 +99,8 @@ function asking(phone, bundle, key, one) {
   });
 }
 
-/** @param {Phone} phone @param {any} bundle @param {any} sheet @param {any} judged @param {any} entries @param {string} system */
-function results(phone, bundle, sheet, judged, entries, system) {
+/** @param {Phone} phone @param {any} bundle @param {any} sheet @param {any} judged @param {any} entries @param {string} system @param {any} makers */
+function results(phone, bundle, sheet, judged, entries, system, makers) {
   if (judged.problems.length || !judged.result) return nothing;
   const { values } = judged.result;
   const names = sheet.results.filter(
@@ -114,7 +120,7 @@ function results(phone, bundle, sheet, judged, entries, system) {
         : nothing
     }
     ${picture(phone, bundle.calc, sheet.sheet, judged.result, entries)}
-    ${spoken(phone, bundle.calc, sheet.sheet, { result: judged.result, entries })}
+    ${spoken(phone, bundle.calc, sheet.sheet, { result: judged.result, entries, makers })}
     ${
       sheet.sequence?.length && judged.result.status === "done"
         ? html`<h3>${t("guide.sequence")}</h3>

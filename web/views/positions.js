@@ -2,12 +2,13 @@
 import { html, nothing } from "lit-html";
 import { keyed } from "lit-html/directives/keyed.js";
 import { describePosition, startJob } from "../acts.js";
-import { isDue, isOpen } from "../job.js";
+import { isDue, isOpen, makerLevels } from "../job.js";
 import { answered, asks, sheetsWithMaker, singleProblems, slipsOfFacts, unanswered } from "../judge.js";
 import { t, words } from "../text/say.js";
 import { askCard } from "./ask.js";
 import { field, plain } from "./fields.js";
 import { jobTitles, opening } from "./job.js";
+import { makersView } from "./makers.js";
 import { pad } from "./pad.js";
 import { pairs, plantOwn, screen, signal, told } from "./parts.js";
 import { makerFields } from "./reading.js";
@@ -72,6 +73,7 @@ export function positionScreen(phone, id) {
     ${pairs(rows)}
     ${Object.entries(state.maker ?? {}).length ? html`<h2>${t("maker.title")}</h2>${pairs(Object.entries(state.maker).map(([line, one]) => [phone.lineName(bundle, line), html`${one.typed} ${one.unit} · ${one.document} ${one.revision ?? ""}`]))}` : nothing}
     ${own.length && phone.people.acting ? html`<h2>${t("plant.procedures")}</h2>${own.map((/** @type {any} */ one) => html`<a class="card" href=${`#/start/${id}/${one.procedure}`}><b>${words(one.title)}</b><span>${plantOwn(bundle)}</span></a>`)}` : nothing}
+    ${method ? sheetsWithMaker(bundle, method).map((sheet) => makersView(phone, bundle.calc, sheet, null, makerLevels({ state: { facts: state.facts }, plant: phone.journal.plantValues(), program: bundle.calc }, sheet))) : nothing}
     <div class="words"><a class="word" href=${`#/edit/${id}`}>${t("position.change")}</a></div>`;
   const work = /** @type {const} */ (["mount", "remove"]);
   const foot = phone.people.acting

@@ -5,6 +5,7 @@ import { counted, inputSpec, readingNow, resultOf, taken } from "../job.js";
 import { gauges, linesOf, makerLines, parts } from "../judge.js";
 import { t, when, words } from "../text/say.js";
 import { field, plain } from "./fields.js";
+import { makersView } from "./makers.js";
 import { pairs, verdictCard } from "./parts.js";
 import { clearanceGauge, windowGauge } from "./window.js";
 import { workingPage } from "./working.js";
@@ -60,6 +61,7 @@ export function readingView(phone, job, step, reading, draft) {
 export function spoken(phone, program, sheet, now) {
   const system = phone.settings.all.value.units;
   return html`<div aria-live="polite">${verdictCard(now.result.verdict, linesOf(program, sheet, now.result, now.entries, system))}</div>
+    ${now.makers ? makersView(phone, program, sheet, now.result, now.makers) : nothing}
     <details @toggle=${(/** @type {Event} */ event) => (phone.working.value = /** @type {HTMLDetailsElement} */ (event.target).open ? sheet : "")}><summary>${t("reading.working")}</summary>${phone.working.value === sheet ? workingPage(phone, program, sheet, now) : nothing}</details>`;
 }
 
@@ -111,7 +113,7 @@ function recorded(phone, job, reading, one) {
         phone.entryText(job.program, entries[name], inputSpec(job.program, reading.sheet, name)),
       ])
     : [[words(reading.label), phone.entryText(job.program, one.body.value, reading)]];
-  return html`<li class="card">${pairs(rows)}${resultOf(one) ? verdictCard(one.verdict, []) : nothing}
+  return html`<li class="card">${pairs(rows)}${resultOf(one) ? verdictCard(one.verdict, []) : nothing}${makersView(phone, job.program, reading.sheet, resultOf(one), { levels: Object.fromEntries(Object.entries(one.body.maker ?? {}).map(([line, value]) => [line, [value]])), unclear: [] })}
     <p class="small">${t("reading.by", { who: phone.nameOf(one.by), at: when(one.at) })}${one.body.afterwards ? html` · ${t("reading.afterwards")}` : nothing}${one.accepted ? html` · ${t("reading.accepted")}` : nothing}${one.claimed ? html` · ${t("reading.claimed")}` : nothing}${one.refused ? html` · ${t("reading.refused")}` : nothing}</p></li>`;
 }
 

@@ -2,11 +2,12 @@
 import { html, nothing } from "lit-html";
 import { keyed } from "lit-html/directives/keyed.js";
 import { draftKey, proveZeroEnergy, recordReadings, stepDone } from "../acts.js";
-import { counted, isOpen, isRequired, makerFor, readingNow, resultOf, standsAlone, takeEntries } from "../job.js";
-import { answered, judgeSheet, parts, sourceOf } from "../judge.js";
+import { counted, isOpen, isRequired, makerFor, makerLevels, readingNow, resultOf, standsAlone, takeEntries } from "../job.js";
+import { answered, judgeSheet, linesOf, parts, sourceOf } from "../judge.js";
 import { t, when, words } from "../text/say.js";
 import { askCard } from "./ask.js";
 import { jobTitles } from "./job.js";
+import { makersView } from "./makers.js";
 import { pad } from "./pad.js";
 import { plantOwn, screen, signal, told, verdictStrip } from "./parts.js";
 import { plain } from "./fields.js";
@@ -77,12 +78,18 @@ function missingFor(job, step) {
 /** @param {Phone} phone @param {Job} job @param {any} step */
 function bigNumber(phone, job, step) {
   const { sheet, line, take } = step.number;
-  const judged = judgeSheet(job.program, sheet, takeEntries(job, take).entries, makerFor(job, sheet));
+  const makers = makerLevels(job, sheet);
+  const { entries } = takeEntries(job, take);
+  const judged = judgeSheet(job.program, sheet, entries, makerFor(makers));
   const value = judged.result?.values?.[line];
   if (value === undefined || value === null) return judged.say.length ? told(judged.say.join(" "), "care") : nothing;
-  const shown = parts(job.program, sheet, line, value, phone.settings.all.value.units);
+  const system = phone.settings.all.value.units;
+  const shown = parts(job.program, sheet, line, value, system);
+  // A maker's value stands beside the sheet's own and beside whatever the sheet has against it.
+  const against = Object.keys(makers.levels).length ? linesOf(job.program, sheet, judged.result, entries, system) : [];
   return html`<div>
     <p class="big"><b class=${shown.text.length > 6 ? "long" : ""}>${shown.text}</b><span>${shown.unit}</span></p>
+    ${makersView(phone, job.program, sheet, judged.result, makers)}${against.map((said) => told(said, "care"))}
     <details><summary>${t("step.source")}</summary>
       <p>${sourceOf(job.program, sheet, line, judged.result)}</p></details></div>`;
 }
