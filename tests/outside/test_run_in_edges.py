@@ -102,6 +102,8 @@ EDGES: list[tuple[str, str, str, Any, Any, dict[str, Any]]] = [
     ("retorque_due", "overdue", "run_hours", 30 * HOUR, 30.1 * HOUR, {}),
     ("retorque_due", "due", "run_hours", 23.9 * HOUR, 24 * HOUR, {}),
     ("retorque_due", "due", "turned", 5 * DEG, None, {"run_hours": 25 * HOUR}),
+    ("retorque_due", "due_by_calendar", "clock_hours", 183 * 24 * HOUR, 183.1 * 24 * HOUR, {"done": "week"}),
+    ("run_in_vibration", "baseline_missing", "velocity", 2.81 * MMS, 2.8 * MMS, {}),
     ("retorque_due", "not_yet", "run_hours", 24 * HOUR, 23.9 * HOUR, {}),
     ("retorque_due", "hours_needed", "run_hours", 1 * HOUR, None, {}),
     ("retorque_due", "was_skipped", "skipped", False, True, {}),
