@@ -34,6 +34,7 @@ NO_WORDS = (
     "hot",
 )
 PREFERRED = (
+    "one",  # bearing that holds the shaft along its length
     "none",
     "clean",
     "good",
@@ -160,6 +161,7 @@ class Performer:
         measured = (
             "set_to",
             *PLANES,
+            "set_back",
             "foot_lift",
             "clearance_before",
             "clearance_now",
@@ -254,6 +256,11 @@ class Performer:
             "shaft_temperature": {"typed": "21", "unit": "degC"},
             "gauge_temperature": {"typed": "21", "unit": "degC"},
             "calibrated_days_ago": {"typed": "431" if "wrench_old" in self.flaws else "84", "unit": "day"},
+            "span": {"typed": "1800", "unit": "mm"},
+            "cold": {"typed": "20", "unit": "degC"},
+            "shaft_hot": {"typed": "60", "unit": "degC"},
+            "frame_hot": {"typed": "30", "unit": "degC"},
+            "travel": {"typed": "6", "unit": "mm"},
             "gap_a": {"typed": "2.4", "unit": "mm"},
             "gap_b": {"typed": "2.5", "unit": "mm"},
         }
@@ -285,6 +292,14 @@ class Performer:
             scale = Scale("mm", self.factor("mm"), "0.01")
             return self._with_step(
                 name, "lift_step", asked, scale, scale.snap(high * self.rng.uniform(0.1, 0.7), 0, high)
+            )
+        if name == "set_back":
+            low, high = _limits(window.get("place"), limits, "set_least", "set_most")
+            if low is None or high is None:
+                return {}
+            scale = Scale("mm", self.factor("mm"), "0.5")
+            return self._with_step(
+                name, "set_back_step", asked, scale, scale.snap((low + high) / 2, low, high)
             )
         if name == "turned":
             low, high = _limits(window.get("angle"), limits, "angle_least", "angle_most")
