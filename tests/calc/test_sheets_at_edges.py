@@ -221,6 +221,7 @@ def test_words(program: dict[str, Any], http: TestClient) -> None:
     for name, keys in {
         "set_screw_torque": ("screw", "place"), "cam_collar_screw": ("screw",), "shaft_fit": ("locking_method", "load"),
         "clamp_collar_torque": ("cap_screw", "screw_class"), "housing_bolt_torque": ("bolt", "screw_class"),
+        "set_screw_hold": ("thread", "point"), "screw_preload": ("thread", "head"),
     }.items():  # fmt: skip
         inputs = {spec["name"]: spec for spec in program["sheets"][name]["inputs"]}
         first = {
