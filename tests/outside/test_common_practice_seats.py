@@ -117,6 +117,8 @@ def test_makers_limits_are_held_against_the_common_ones(run: Run) -> None:
     narrow = seat(run, makers={"largest": 49.995 * MM, "smallest": 49.98 * MM})
     assert not {"maker_wider", "tight_fit"} & fired(narrow)
     assert seat(run, makers={"largest": 49.97 * MM})["refusal"]["where"] == "limits_cross"
+    crossed = seat(run, makers={"bore_least": 50.03 * MM, "bore_most": 50.02 * MM})
+    assert crossed["refusal"]["where"] == "bores_cross"
     loose_form = seat(run, makers={"form_limit": 30 * UM})
     assert "maker_form_wider" in fired(loose_form)
 
