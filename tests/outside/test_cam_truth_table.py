@@ -49,9 +49,11 @@ def test_seen_from_the_other_end_swaps_both(
 @pytest.mark.parametrize("collar", [A_SIDE, B_SIDE])
 def test_reversing_and_unknown_are_refused(run: Run, rotation: str, stands: str, collar: str) -> None:
     turned = run("cam_direction", rotation=rotation, reversing=True, stands_at=stands, collar_side=collar)
+    assert {turned["values"][one] for one in ("turn_to_lock", "turn_to_release")} == {None}
     assert (turned["status"], turned["refusal"]["code"]) == ("refused", "not_for_this")
     unknown = run("cam_direction", rotation="unknown", reversing=False, stands_at=stands, collar_side=collar)
     assert (unknown["status"], unknown["refusal"]["code"]) == ("refused", "not_for_this")
+    assert unknown["values"]["turn_to_release"] is None
 
 
 REVERSED = {CW: CCW, CCW: CW}

@@ -77,6 +77,13 @@ def test_clamp_of_the_worked_example(run: Run) -> None:
     assert v["clamp_high"] / LBF == pytest.approx(992, rel=0.001)
 
 
+def test_a_clamp_passes_on_four_to_seven_tenths(run: Run) -> None:
+    """Share that reaches the shaft through the ring fingers (memory): 0.4 to 0.7; K 0.20 dry, 0.15 lubricated (Shigley, secondary)."""
+    v = grip(run, cap_d=6 * MM, cap_torque=14.0)["values"]
+    assert v["clamp_low"] == pytest.approx(0.4 * 2 * math.pi * 0.12 * 14 / (0.20 * 0.006), rel=1e-9)
+    assert v["clamp_high"] == pytest.approx(0.7 * 2 * math.pi * 0.15 * 14 / (0.15 * 0.006), rel=1e-9)
+
+
 def test_cam_of_the_worked_example(run: Run) -> None:
     """30 N.m, radii 60 mm, mu 0.15 (derived): W 3.3 kN, H 1.0 kN; an eccentricity takes from it."""
     v = grip(run, cam_torque=30.0, cam_radii=60 * MM, friction=0.15)["values"]
@@ -143,7 +150,7 @@ def test_a_lock_too_weak_stops_and_a_lock_not_worked_out_is_not_called_weak(run:
     assert "fitted_not_known" in fired(unknown)
     assert "fitted_too_weak" not in fired(unknown)
     assert row(unknown, "clamp_collar")["place"] is None
-    assert [one["name"] for one in row(unknown, "clamp_collar")["checks"]] == ["not_worked_out"]
+    assert [one["name"] for one in row(unknown, "clamp_collar")["checks"]] == ["clamp_missing"]
 
 
 def test_a_dynamic_load_asks_for_four(run: Run) -> None:

@@ -147,7 +147,10 @@ def test_a_coarse_micrometer_cannot_tell(run: Run) -> None:
 
 def test_a_run_out_from_memory_cannot_tell_and_a_measured_one_can(run: Run) -> None:
     sleeve = {"locking_method": "adapter_sleeve", "tolerance_class": None, "speed": 4000 * RPM, "grade": "G 2.5"}
-    assert "runout_cannot_tell" in fired(screws(run, **sleeve))
+    from_memory = screws(run, **sleeve)
+    assert "runout_cannot_tell" in fired(from_memory)
+    assert window(from_memory, "fit_grade") == "open"
+    assert window(screws(run, **sleeve, sleeve_runout=8 * UM), "fit_grade") == "inside"
     assert not fired(screws(run, **sleeve, sleeve_runout=8 * UM)) & {"runout_cannot_tell", "runout_over_grade"}
     assert "runout_over_grade" in fired(screws(run, **sleeve, sleeve_runout=14 * UM))
 
