@@ -165,6 +165,14 @@ def test_45h_test_torque_is_the_ceiling(run: Run, size: str, torque: float) -> N
     assert above["verdict"] == "stop"
 
 
+@pytest.mark.parametrize(("pound", "speaks"), [(1000, False), (1001, True)])
+def test_a_makers_hold_above_the_handbook_is_said(run: Run, pound: int, speaks: bool) -> None:
+    """Against Shigley's 1000 lbf of a 1/4 in cup point (memory)."""
+    got = hold(run, makers={"hold_one": pound * LBF})
+    assert ("maker_hold_above" in fired(got)) is speaks
+    assert got["values"]["hold_axial"] == pytest.approx(pound * LBF)
+
+
 @pytest.mark.parametrize(("duty", "least", "most"), [("steady", 1.5, 2.0), ("dynamic", 4.0, 8.0)])
 def test_design_factors(run: Run, duty: str, least: float, most: float) -> None:
     """1.5 to 2 static, 4 to 8 dynamic (secondary): which verdict at each edge."""
@@ -249,3 +257,12 @@ def test_a_makers_figure_is_taken_and_held_beside_the_list(run: Run, sheet: str)
         assert fired(got) & {"maker_below_list", "maker_above_list"} == ({said} if said else set()), target
     crossed = run(sheet, {"low": 14.0}, screw="M8", **place)
     assert ("limits_cross" in fired(crossed), crossed["verdict"]) == (True, "stop")
+
+
+def test_no_preload_is_shown_for_a_torque_past_the_ceiling(run: Run) -> None:
+    """Past 90 % of yield the linear form says nothing true of the preload: M10 12.9, friction 0.12, 83 N.m (memory)."""
+    base = {"thread": "M10", "head": "hex", "screw_class": "12.9", "lubrication": "oil_or_grease", "friction": 0.12, "tightening": "wrench_estimated"}  # fmt: skip
+    within, past = run("screw_preload", **base, torque=82.0), run("screw_preload", **base, torque=85.0)
+    assert within["values"]["preload_min"] == pytest.approx(within["values"]["preload_most"] / 2.0)
+    assert past["values"]["preload_min"] is None
+    assert past["verdict"] == "stop"
