@@ -179,3 +179,105 @@ def test_no_travel_is_invented_where_the_table_has_none(run: Run) -> None:
 def test_outside_the_table_is_refused(run: Run, bore: float) -> None:
     got = run("taper_drive_up", **{**HUNDRED, "bore": bore * MM})
     assert (got["status"], got["refusal"]["code"]) == ("refused", "outside_table")
+
+
+@pytest.mark.parametrize(
+    ("marked", "before", "belongs"),
+    [
+        ("C3", 54.9, "below"), ("C3", 55, "C2"), ("C3", 80, "C2"), ("C3", 80.1, "CN"), ("C3", 95, "CN"), ("CN", 110.1, "C3"),
+        ("CN", 140, "C3"), ("CN", 140.1, "C4"), ("C3", 180.1, "C5"), ("C4", 230.1, "above"), ("CN", 95, None), ("C3", 110, None),
+    ],
+)  # fmt: skip
+def test_which_class_a_reading_outside_its_own_belongs_to(run: Run, marked: str, before: float, belongs: str | None) -> None:
+    """ISO 5753-1, tapered, over 80 to 100 mm: C2 55-80, CN 80-110, C3 110-140, C4 140-180, C5 180-230 (secondary)."""
+    got = run("taper_drive_up", **{**HUNDRED, "clearance_class": marked}, clearance_before=before * UM)
+    assert got["values"]["class_read"] == belongs
+    assert (got["values"]["next"] == "find_out") is (belongs is not None)
+    assert (got["verdict"] == "stop") is (belongs is not None)
+
+
+@pytest.mark.parametrize(
+    ("bore", "seat", "end", "printed"),
+    [(20, "shaft", "least", 80), (30, "shaft", "least", 55), (50, "sleeve", "least", 80), (120, "sleeve", "least", 110), (120, "shaft", "most", 125)],
+)  # fmt: skip
+def test_printed_angles_of_self_aligning_ball_bearings(run: Run, bore: float, seat: str, end: str, printed: float) -> None:
+    """A handbook prints travel and angle side by side, to 5 degrees (secondary): 0.22 mm at M20x1 80, 0.22 at x1.5 55,
+    0.35 at x1.5 80, 0.60 at x2 110, 0.70 at x2 125."""
+    got = run("taper_drive_up", **{**HUNDRED, "bearing_type": "self_aligning_ball", "bore": bore * MM, "seat": seat})
+    assert got["values"][f"angle_{end}"] == pytest.approx(printed * DEG, abs=4.5 * DEG)
+
+
+@pytest.mark.parametrize(
+    ("readings", "spoke", "verdict"),
+    [
+        ({}, {"one_reading"}, "inside"),
+        ({"travel_now": 0.8 * MM}, {"two_agree"}, "inside"),
+        ({"angle_now": 144 * DEG}, {"two_agree"}, "inside"),
+        ({"travel_now": 0.8 * MM, "angle_now": 144 * DEG}, {"three_agree"}, "inside"),
+        ({"angle_now": 60 * DEG}, {"angle_off_clearance"}, "caution"),
+        ({"travel_now": 0.8 * MM, "angle_now": 60 * DEG}, {"angle_disagrees"}, "caution"),
+        ({"travel_now": 0.2 * MM, "angle_now": 300 * DEG}, {"readings_disagree", "angle_disagrees", "none_agree"}, "stop"),
+    ],
+)  # fmt: skip
+def test_two_of_three_readings_have_to_agree(run: Run, readings: dict[str, float], spoke: set[str], verdict: str) -> None:
+    """50 um reached at 100 mm on 1:12; band 13 to 19, pitch 2: common practice, no source."""
+    got = run("taper_drive_up", **HUNDRED, clearance_before=95 * UM, clearance_now=45 * UM, **readings)
+    agreement = {"one_reading", "two_agree", "three_agree", "none_agree", "readings_disagree", "angle_disagrees", "angle_off_clearance"}
+    assert fired(got) & agreement == spoke
+    assert got["verdict"] == verdict
+
+
+def test_the_feeler_that_would_tell_is_named(run: Run) -> None:
+    """82 um: a window of 2 um; a feeler of 10 cannot tell, one of 2 can."""
+    at = {"clearance_before": 82 * UM, "clearance_now": 36 * UM}
+    coarse = run("taper_drive_up", **HUNDRED, **at, feeler_step=10 * UM)
+    assert um(coarse["values"]["window_width"]) == 2
+    assert "feeler_coarse" in fired(coarse)
+    assert coarse["values"]["next"] == "finer_feeler"
+    fine = run("taper_drive_up", **HUNDRED, **at, feeler_step=2 * UM)
+    assert "feeler_coarse" not in fired(fine)
+    assert (fine["verdict"], fine["values"]["next"]) == ("inside", "stop_and_lock")
+
+
+@pytest.mark.parametrize(
+    ("readings", "step"),
+    [
+        ({}, "measure_before"), ({"clearance_before": 95}, "drive_up"), ({"clearance_before": 95, "clearance_now": 96}, "measure_again"),
+        ({"clearance_before": 95, "clearance_now": 75}, "push_on"), ({"clearance_before": 95, "clearance_now": 50}, "stop_and_lock"),
+        ({"clearance_before": 95, "clearance_now": 34}, "take_down"), ({"clearance_before": 79}, "find_out"), ({"clearance_before": 111}, "find_out"),
+    ],
+)  # fmt: skip
+def test_what_to_do_next(run: Run, readings: dict[str, float], step: str) -> None:
+    assert run("taper_drive_up", **HUNDRED, **{k: v * UM for k, v in readings.items()})["values"]["next"] == step
+
+
+@pytest.mark.parametrize(
+    ("makers", "spoke"),
+    [
+        ({"residual_least": 30 * UM}, {"maker_residual_less"}), ({"residual_least": 35 * UM}, set()), ({"residual_least": 40 * UM}, set()),
+        ({"reduction_table": 61 * UM}, {"maker_reduction_more"}), ({"reduction_table": 60 * UM}, set()),
+        ({"travel_least": 0.4 * MM}, {"maker_travel_odd"}), ({"travel_least": 0.7 * MM}, set()),
+    ],
+)  # fmt: skip
+def test_a_makers_figure_in_conflict_is_shown(run: Run, makers: dict[str, float], spoke: set[str]) -> None:
+    """Table at 100 mm: 45 to 60 um, 35 um left (secondary); the maker's stands, the conflict is told."""
+    got = run("taper_drive_up", makers, **HUNDRED, clearance_before=100 * UM)
+    assert got["status"] == "done"
+    assert fired(got) & {"maker_residual_less", "maker_reduction_more", "maker_travel_odd"} == spoke
+    for name, value in makers.items():
+        assert got["values"][name] == value
+
+
+@pytest.mark.parametrize(("travel", "now", "stops"), [(1.0, 51, False), (1.01, 51, True), (1.01, 50, False)])
+def test_travel_past_its_largest_before_the_clearance_is_down(run: Run, travel: float, now: float, stops: bool) -> None:
+    """Sleeve, 100 mm: 0.75 to 1.00 mm for 45 to 60 um (secondary). The clearance leads; a push on blind does not."""
+    got = run("taper_drive_up", **HUNDRED, clearance_before=95 * UM, clearance_now=now * UM, travel_now=travel * MM)
+    assert ("travel_past" in fired(got)) is stops
+    assert (got["values"]["next"] == "measure_again") is stops
+
+
+def test_travel_alone_does_not_end_the_drive_up(run: Run) -> None:
+    got = run("taper_drive_up", **HUNDRED, clearance_before=95 * UM, travel_now=0.8 * MM)
+    assert window(got, "travel") == "inside"
+    assert (got["verdict"], got["values"]["next"]) == ("caution", "drive_up")
+    assert "clearance_wanted" in fired(got)

@@ -238,13 +238,3 @@ def test_locknuts(rows: Any) -> None:
     for column in ("pitch_mm", "nut_od_mm", "slot_width_mm", "washer_tabs"):
         figures = [float(r[column]) for r in nuts if r[column]]
         assert all(a <= b for a, b in pairwise(figures)), column
-
-
-# handbook drive-up in mm and nut angle in degrees by bore (secondary): the printed spherical-roller travel at the pitch of its nut
-@pytest.mark.parametrize(
-    ("travel_mm", "pitch", "printed"),
-    [(0.22, 1.0, 80), (0.22, 1.5, 55), (0.35, 1.5, 80), (0.60, 2.0, 110), (0.70, 2.0, 125)],
-)
-def test_printed_angles_are_turns_of_the_thread(travel_mm: float, pitch: float, printed: float) -> None:
-    """360 s / pitch against a handbook's self-aligning ball columns, printed to 5 degrees (secondary)."""
-    assert 360 * travel_mm / pitch == pytest.approx(printed, abs=5)
