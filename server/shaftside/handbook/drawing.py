@@ -21,7 +21,10 @@ MOST_HEIGHT = 320
 SHAPES = ("g", "path", "line", "rect", "circle", "ellipse", "polyline", "polygon", "text")
 WORDS = ("title", "desc")
 # line types after ISO 128-2: wide, narrow, dash for hidden edges, chain for centres; hatching after ISO 128-3
-LINES = ("outline", "thin", "dash", "centre", "accent", "arrow", "force", "halt", "solid", "blank", "zone", "mask", "start", "end")
+LINES = ("outline", "thin", "dash", "centre", "accent", "solid", "blank", "zone", "mask", "start", "end")
+# lines that end in an arrowhead: a dimension at both ends, a leader, an arc, a push and a turn at their last point
+ARROWS = {"dim": ("start", "end"), "lead": ("end",), "push": ("end",), "turn": ("end",)}
+_HEADS = {"dim": "tip", "lead": "tip", "push": "head", "turn": "head"}
 CUTS = {"cut-a": 45, "cut-b": -45, "cut-c": 20}
 _ATTRIBUTES = ("class", "transform", "d", "points", "x", "y", "x1", "y1", "x2", "y2", "cx", "cy", "r", "rx", "ry", "width", "height")
 _VALUE = re.compile(r"[-+0-9.,eE a-zA-Z()]*\Z")
@@ -37,6 +40,7 @@ class _Builder:
         self.words: dict[str, dict[str, str]] = {one: {} for one in WORDS}
         self.symbols: dict[str, int] = {}
         self.cuts: set[str] = set()
+        self.heads: set[str] = set()
         self.root: Tree | None = None
         self.open: list[Tree] = []
         self.parser = expat.ParserCreate("utf-8", " ")
@@ -100,8 +104,11 @@ class _Builder:
             if one in CUTS:
                 self.cuts.add(one)
                 out["fill"] = f"url(#{self.name}-{one})"
+            elif one in ARROWS:
+                self.heads.add(_HEADS[one])
+                out.update({f"marker-{end}": f"url(#{self.name}-{_HEADS[one]})" for end in ARROWS[one]})
             elif one not in LINES:
-                self.fault(f"class {one!r} is no line type: one of {', '.join([*LINES, *CUTS])}")
+                self.fault(f"class {one!r} is no line type: one of {', '.join([*LINES, *ARROWS, *CUTS])}")
         return out
 
     def symbol(self, value: str) -> list[Tree]:
@@ -135,6 +142,7 @@ class _Builder:
             return None
         svg: Tree = ["svg", {**self.root[1], "class": "drawing", "role": "img"}]
         svg.extend(_pattern(f"{self.name}-{one}", CUTS[one]) for one in sorted(self.cuts))
+        svg.extend(_arrowhead(f"{self.name}-{one}", one) for one in sorted(self.heads))
         return {**self.words, "tree": [*svg, *self.root[2:]]}
 
 
@@ -142,6 +150,14 @@ def _pattern(id: str, angle: int) -> Tree:
     """Hatching of a cut face; parts that touch are hatched at different angles."""
     turned = {"id": id, "width": "6", "height": "6", "patternUnits": "userSpaceOnUse", "patternTransform": f"rotate({angle})"}
     return ["pattern", turned, ["path", {"class": "hatch", "d": "M3 0V6"}]]
+
+
+def _arrowhead(id: str, kind: str) -> Tree:
+    """A tip has its point at the end of its line, as dimensions have; a head stands on it."""
+    length, half, at = (9, 2.6, 9) if kind == "tip" else (14, 7, 0)
+    marks = {"id": id, "refX": str(at), "refY": "0", "orient": "auto-start-reverse", "markerUnits": "userSpaceOnUse", "overflow": "visible"}
+    size = {"markerWidth": str(length), "markerHeight": str(2 * half)}
+    return ["marker", marks | size, ["path", {"class": kind, "d": f"M0 {-half}L{length} 0L0 {half}Z"}]]
 
 
 def load_drawing(path: Path, file: str, languages: Iterable[str], problems: Problems) -> tuple[dict[str, Any], dict[str, int]] | None:
