@@ -108,3 +108,22 @@ def test_both_agree_on_the_rest(expr: list[Any], program: dict[str, Any], phone:
     assert ours.keys() == theirs.keys()
     if "got" in ours:
         assert theirs["got"] == pytest.approx(ours["got"], rel=1e-12, abs=1e-15)
+
+
+def test_no_text_of_a_sheet_becomes_source() -> None:
+    """Arrays are compiled as Python's own syntax tree; whatever a name or a word holds, it is looked up or compared."""
+    odd = "t1) or __import__('os').abort() or (v"
+    assert build(["get", odd], {})({odd: 5.0}) == 5.0
+    assert build(["eq", ["get", odd], ["word", odd]], {})({odd: odd}) is True
+    assert build(["in", ["word", odd], [odd, "\n'\"\\"]], {})({}) is True
+    assert build(["by_maker", odd], {})({"by_maker:" + odd: True}) is True
+    with pytest.raises(KeyError):
+        build([odd, ["get", "a"], ["get", "b"]], {"units": {}})
+
+
+def test_what_stands_after_a_value_not_given_is_not_worked_out() -> None:
+    half = ["/", ["num", 1.0], ["get", "nought"]]
+    assert build(["+", ["get", "absent"], half], {})({"nought": 0.0}) is None
+    with pytest.raises(Refuse):
+        build(["+", half, ["get", "absent"]], {})({"nought": 0.0})
+    assert build(["and", ["given", "absent"], ["cmp", ">", half, ["num", 0.0], 1e9]], {})({"nought": 0.0}) is False

@@ -13,7 +13,7 @@ from shaftside.calc.fitting import maker_fits, tester
 from shaftside.calc.functions import Refuse as Refuse
 from shaftside.calc.rows import Section
 from shaftside.calc.walking import build as build
-from shaftside.calc.walking import line_value, speaks
+from shaftside.calc.walking import speaks
 from shaftside.calc.walking import truth as truth
 from shaftside.calc.windows import WINDOW_RANK
 from shaftside.calc.windows import judge_window as judge_window
@@ -30,7 +30,7 @@ class _Runner:
         self.sheet = sheet
         self.inputs = [(spec["name"], spec, tester(spec, program)) for spec in sheet["inputs"]]
         self.input_names = frozenset(spec["name"] for spec in sheet["inputs"])
-        self.lines = [(line["name"], build(line["expr"], program) if "expr" in line else None, line.get("maker"), line["kind"]) for line in sheet["lines"]]
+        self.lines = [(line["name"], build(line["expr"], program, line=True) if "expr" in line else None, line.get("maker"), line["kind"]) for line in sheet["lines"]]
         self.makers = {line["name"]: line["kind"] for line in sheet["lines"] if line.get("maker")}
         built = [(check, build(check["when"], program)) for check in sheet["checks"]]
         self.early = [one for one in built if one[0].get("early")]
@@ -97,7 +97,13 @@ class _Runner:
 
     def _lines(self, v: dict[str, Any], makers: Mapping[str, Any], defaults: dict[str, Any], refusal: dict[str, Any] | None) -> dict[str, Any] | None:
         for name, walk, maker, kind in self.lines:
-            value, fault = line_value(walk, v) if walk is not None else (None, None)
+            value: Any = None
+            fault: Refuse | None = None
+            if walk is not None:
+                try:
+                    value = walk(v)
+                except Refuse as error:
+                    fault = error
             if maker and name in makers:
                 defaults[name] = value  # None: there is no default to show beside the maker's value
                 given = makers[name]

@@ -11,7 +11,7 @@ from collections.abc import Mapping
 from typing import Any
 
 from shaftside.calc.functions import Refuse, steps
-from shaftside.calc.walking import build, line_value
+from shaftside.calc.walking import build
 
 _PLACED, _OPEN, _REFUSED = 0, 1, 2
 
@@ -24,7 +24,7 @@ class Section:
         self.row = spec["row"]["name"]
         self.keys = [row["keys"][0] for row in program["tables"][spec["table"]]["rows"]]
         self.when = build(spec["when"], program) if "when" in spec else None
-        self.lines = [(line["name"], build(line["expr"], program)) for line in spec["lines"]]
+        self.lines = [(line["name"], build(line["expr"], program, line=True)) for line in spec["lines"]]
         self.checks = [(check["name"], check["level"], build(check["when"], program)) for check in spec["checks"]]
         self.rank = [(one["by"], one["first"], one.get("per")) for one in spec["rank"]]
         self.first = spec["first"]["name"] if "first" in spec else None
@@ -57,18 +57,23 @@ class Section:
         values: dict[str, Any] = {}
         row: dict[str, Any] = {"key": key, "place": None, "values": values, "checks": [], "not_evaluated": [], "refusal": None}
         if self.when is not None:
-            takes_part, fault = line_value(self.when, scope)
-            if takes_part is False:
-                return None
-            if fault is not None:
+            try:
+                if self.when(scope) is False:
+                    return None
+            except Refuse as fault:
                 row["refusal"] = {"code": fault.code, "where": self.name, "detail": dict(fault.detail)}
         for name, walk in self.lines:
-            values[name], fault = line_value(walk, scope)
-            scope[name] = values[name]
-            if fault is not None and row["refusal"] is None:
-                row["refusal"] = {"code": fault.code, "where": name, "detail": dict(fault.detail)}
+            try:
+                value = walk(scope)
+            except Refuse as fault:
+                value = None
+                row["refusal"] = row["refusal"] or {"code": fault.code, "where": name, "detail": dict(fault.detail)}
+            scope[name] = values[name] = value
         for name, level, walk in self.checks:
-            spoke, _ = line_value(walk, scope)
+            try:
+                spoke = walk(scope)
+            except Refuse:
+                spoke = None
             if spoke is None:
                 row["not_evaluated"].append(name)
             elif spoke:

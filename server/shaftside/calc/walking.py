@@ -1,4 +1,7 @@
-"""Arrays to closures: each compiled expression becomes one Python function, once per program.
+"""Arrays to functions: each compiled expression becomes one Python function, once per program.
+
+The arrays are turned into Python's own syntax tree and compiled by Python: a call for every operator would cost four
+times as much. No text of a sheet becomes source: names and words enter the tree as constants, everything else is ours.
 
 `web/walking.js` walks the same arrays. The two agree to the last bit for + - * / and sqrt, to 1e-12 for the rest.
 Anything on a value that is not given is not given; `and`/`or` decide where one side alone decides.
@@ -6,7 +9,9 @@ Anything on a value that is not given is not given; `and`/`or` decide where one 
 
 from __future__ import annotations
 
+import ast
 import math
+from bisect import bisect_left, bisect_right
 from collections.abc import Callable, Mapping
 from typing import Any
 
@@ -14,283 +19,234 @@ from shaftside.calc.functions import ONE, Refuse, cannot, power, steps
 
 Walk = Callable[[dict[str, Any]], Any]
 
-
-def build(expr: list[Any], program: Mapping[str, Any]) -> Walk:
-    """The closure of one expression; its argument is the dictionary of values by name."""
-    return _BUILD[expr[0]](expr, program)
-
-
-def _num(e: list[Any], _: Any) -> Walk:
-    value = e[1]
-    return lambda v: value
-
-
-def _get(e: list[Any], _: Any) -> Walk:
-    name = e[1]
-    return lambda v: v.get(name)
-
-
-def _get_in(e: list[Any], program: Mapping[str, Any]) -> Walk:
-    name, unit = e[1], program["units"][e[2]]
-    factor, zero = unit["factor"], unit["zero"]
-
-    def walk(v: dict[str, Any]) -> Any:
-        x = v.get(name)
-        return None if x is None else (x - zero) / factor
-
-    return walk
-
-
-def _set_in(e: list[Any], program: Mapping[str, Any]) -> Walk:
-    inner, unit = build(e[1], program), program["units"][e[2]]
-    factor, zero = unit["factor"], unit["zero"]
-
-    def walk(v: dict[str, Any]) -> Any:
-        x = inner(v)
-        return None if x is None else x * factor + zero
-
-    return walk
-
-
-def _arithmetic(e: list[Any], program: Mapping[str, Any]) -> Walk:
-    op, f, g = e[0], build(e[1], program), build(e[2], program)
-    if op == "+":
-
-        def walk(v: dict[str, Any]) -> Any:
-            a = f(v)
-            if a is None:
-                return None
-            b = g(v)
-            return None if b is None else a + b
-
-    elif op == "-":
-
-        def walk(v: dict[str, Any]) -> Any:
-            a = f(v)
-            if a is None:
-                return None
-            b = g(v)
-            return None if b is None else a - b
-
-    elif op == "*":
-
-        def walk(v: dict[str, Any]) -> Any:
-            a = f(v)
-            if a is None:
-                return None
-            b = g(v)
-            return None if b is None else a * b
-
-    elif op == "/":
-
-        def walk(v: dict[str, Any]) -> Any:
-            a = f(v)
-            if a is None:
-                return None
-            b = g(v)
-            if b is None:
-                return None
-            if b == 0:
-                raise cannot()
-            return a / b
-
-    else:
-
-        def walk(v: dict[str, Any]) -> Any:
-            a = f(v)
-            if a is None:
-                return None
-            b = g(v)
-            return None if b is None else power(a, b)
-
-    return walk
-
-
-def _neg(e: list[Any], program: Mapping[str, Any]) -> Walk:
-    f = build(e[1], program)
-
-    def walk(v: dict[str, Any]) -> Any:
-        a = f(v)
-        return None if a is None else -a
-
-    return walk
-
-
-def _cmp(e: list[Any], program: Mapping[str, Any]) -> Walk:
-    op, f, g, per = e[1], build(e[2], program), build(e[3], program), e[4]
-    compare: Callable[[int, int], bool] = {
-        "<": int.__lt__, "<=": int.__le__, ">": int.__gt__, ">=": int.__ge__, "==": int.__eq__, "!=": int.__ne__,
-    }[op]  # fmt: skip
-
-    def walk(v: dict[str, Any]) -> Any:
-        a = f(v)
-        if a is None:
-            return None
-        b = g(v)
-        return None if b is None else compare(steps(a, per), steps(b, per))
-
-    return walk
-
-
-def _eq(e: list[Any], program: Mapping[str, Any]) -> Walk:
-    same, f, g = e[0] == "eq", build(e[1], program), build(e[2], program)
-
-    def walk(v: dict[str, Any]) -> Any:
-        a = f(v)
-        if a is None:
-            return None
-        b = g(v)
-        return None if b is None else (a == b) is same
-
-    return walk
-
-
-def _in(e: list[Any], program: Mapping[str, Any]) -> Walk:
-    f, words = build(e[1], program), frozenset(e[2])
-
-    def walk(v: dict[str, Any]) -> Any:
-        a = f(v)
-        return None if a is None else a in words
-
-    return walk
-
-
-def _logic(e: list[Any], program: Mapping[str, Any]) -> Walk:
-    f, g, decides = build(e[1], program), build(e[2], program), e[0] == "or"
-
-    def walk(v: dict[str, Any]) -> Any:
-        a = f(v)
-        if a is decides:
-            return decides
-        b = g(v)
-        if b is decides:
-            return decides
-        return None if a is None or b is None else not decides
-
-    return walk
-
-
-def _not(e: list[Any], program: Mapping[str, Any]) -> Walk:
-    f = build(e[1], program)
-
-    def walk(v: dict[str, Any]) -> Any:
-        a = f(v)
-        return None if a is None else not a
-
-    return walk
-
-
-def _if(e: list[Any], program: Mapping[str, Any]) -> Walk:
-    c, f, g = build(e[1], program), build(e[2], program), build(e[3], program)
-
-    def walk(v: dict[str, Any]) -> Any:
-        condition = c(v)
-        return None if condition is None else f(v) if condition else g(v)
-
-    return walk
-
-
-def _call(e: list[Any], program: Mapping[str, Any]) -> Walk:
-    name, parts = e[1], [build(one, program) for one in e[2:]]
-    if name in ("min", "max"):
-        lower = name == "min"
-
-        def walk(v: dict[str, Any]) -> Any:
-            out = parts[0](v)
-            if out is None:
-                return None
-            for part in parts[1:]:
-                x = part(v)
-                if x is None:
-                    return None
-                if x < out if lower else x > out:
-                    out = x
-            return out
-
-        return walk
-    function, only = ONE[name], parts[0]
-
-    def walk_one(v: dict[str, Any]) -> Any:
-        x = only(v)
-        return None if x is None else function(x)
-
-    return walk_one
-
-
-def _given(e: list[Any], _: Any) -> Walk:
-    name = e[1]
-    return lambda v: v.get(name) is not None
-
-
-def _by_maker(e: list[Any], _: Any) -> Walk:
-    name = "by_maker:" + e[1]
-    return lambda v: name in v
-
-
-def _look(e: list[Any], program: Mapping[str, Any]) -> Walk:
+_ARITHMETIC: dict[str, ast.operator] = {"+": ast.Add(), "-": ast.Sub(), "*": ast.Mult(), "/": ast.Div()}
+_COMPARE: dict[str, ast.cmpop] = {"<": ast.Lt(), "<=": ast.LtE(), ">": ast.Gt(), ">=": ast.GtE(), "==": ast.Eq(), "!=": ast.NotEq()}
+_NOTHING = ast.Constant(None)
+_AS_LINE = ast.parse("""
+if x.__class__ is float:
+    if not isfinite(x):
+        raise cannot()
+    x += 0.0
+""").body
+
+
+def build(expr: list[Any], program: Mapping[str, Any], line: bool = False) -> Walk:
+    """The function of one expression; its argument is the dictionary of values by name. It raises Refuse.
+
+    As a line, it refuses a number that is not finite, and gives -0 as 0, as on the wire.
+    """
+    writer = _Writer(program)
+    value = ast.NamedExpr(ast.Name("x", ast.Store()), writer.tree(expr))
+    tried = ast.Try(
+        body=[ast.Expr(value)],
+        handlers=[
+            # division by zero, and whole steps of what is not finite
+            ast.ExceptHandler(
+                type=ast.Tuple([_load(one) for one in ("ZeroDivisionError", "OverflowError", "ValueError")], ast.Load()),
+                name=None,
+                body=[ast.Raise(exc=ast.Call(_load("cannot"), [], []), cause=_NOTHING)],
+            )
+        ],
+        orelse=[],
+        finalbody=[],
+    )
+    arguments = ast.arguments(posonlyargs=[], args=[ast.arg("v")], kwonlyargs=[], kw_defaults=[], defaults=[])
+    body = [tried, *(_AS_LINE if line else []), ast.Return(_load("x"))]
+    whole = ast.Module([ast.FunctionDef("walk", arguments, body, [])], [])
+    exec(compile(ast.fix_missing_locations(whole), "<sheet>", "exec"), writer.known)
+    made: Walk = writer.known["walk"]
+    return made
+
+
+def _load(name: str) -> ast.Name:
+    return ast.Name(name, ast.Load())
+
+
+class _Writer:
+    """Writes one expression as Python's syntax tree; `known` holds the functions it calls."""
+
+    def __init__(self, program: Mapping[str, Any]) -> None:
+        self.program = program
+        self.known: dict[str, Any] = {"cannot": cannot, "floor": math.floor, "isfinite": math.isfinite, "power": power}
+        self.made = 0
+
+    def tree(self, e: list[Any]) -> ast.expr:
+        head = e[0]
+        if head in ("num", "word", "yes"):
+            return ast.Constant(e[1])
+        if head == "none":
+            return _NOTHING
+        if head == "get":
+            return _of(e[1])
+        if head == "given":
+            return _is_not_none(_of(e[1]))
+        if head == "by_maker":
+            return ast.Compare(ast.Constant("by_maker:" + e[1]), [ast.In()], [_load("v")])
+        if head in ("lookup", "has"):
+            return self.given(e[3], lambda keys: ast.Call(_load(self.keep(_looker(e, self.program))), keys, []))
+        if head in ("and", "or"):
+            return self.logic(e)
+        if head == "if":
+            return self.given([e[1]], lambda c: ast.IfExp(c[0], self.tree(e[2]), self.tree(e[3])))
+        return self.on_values(head, e)
+
+    def on_values(self, head: str, e: list[Any]) -> ast.expr:
+        """What gives nothing where any of its parts is not given."""
+        if head in _ARITHMETIC:
+            return self.given(e[1:3], lambda x: ast.BinOp(x[0], _ARITHMETIC[head], x[1]))
+        if head == "**":
+            return self.given(e[1:3], lambda x: ast.Call(_load("power"), x, []))
+        if head == "cmp":
+            return self.given(e[2:4], lambda x: ast.Compare(_whole(x[0], e[4]), [_COMPARE[e[1]]], [_whole(x[1], e[4])]))
+        if head in ("eq", "ne"):
+            return self.given(e[1:3], lambda x: ast.Compare(x[0], [ast.Eq() if head == "eq" else ast.NotEq()], [x[1]]))
+        if head == "neg":
+            return self.given([e[1]], lambda x: ast.UnaryOp(ast.USub(), x[0]))
+        if head == "not":
+            return self.given([e[1]], lambda x: ast.UnaryOp(ast.Not(), x[0]))
+        if head == "in":
+            return self.given([e[1]], lambda x: ast.Compare(x[0], [ast.In()], [ast.Tuple([ast.Constant(one) for one in e[2]], ast.Load())]))
+        if head == "call":
+            return self.call(e)
+        if head not in ("get_in", "set_in"):
+            raise KeyError(head)
+        unit = self.program["units"][e[2]]
+        factor, zero = ast.Constant(unit["factor"]), ast.Constant(unit["zero"])
+        if head == "get_in":
+            return self.given([["get", e[1]]], lambda x: ast.BinOp(ast.BinOp(x[0], ast.Sub(), zero), ast.Div(), factor))
+        if head == "set_in":
+            return self.given([e[1]], lambda x: ast.BinOp(ast.BinOp(x[0], ast.Mult(), factor), ast.Add(), zero))
+        raise KeyError(head)
+
+    def call(self, e: list[Any]) -> ast.expr:
+        name = e[1]
+        if name not in ("min", "max"):
+            return self.given([e[2]], lambda x: ast.Call(_load(self.keep(ONE[name])), x, []))
+        # Python's own min and max keep the first of equals, as `x < out` one after another does
+        self.known[name] = {"min": min, "max": max}[name]
+        return self.given(e[2:], lambda x: ast.Call(_load(name), x, []) if len(x) > 1 else x[0])
+
+    def given(self, parts: list[list[Any]], then: Callable[[list[ast.expr]], ast.expr]) -> ast.expr:
+        """`then` of the parts' values, or None at the first that is not given; what stands after it is not worked out."""
+        values: list[ast.expr] = []
+        missing: list[ast.expr] = []
+        for part in parts:
+            written = self.tree(part)
+            if isinstance(written, ast.Constant) and written.value is not None:
+                values.append(written)
+                continue
+            name = self.name()
+            missing.append(_is(ast.NamedExpr(ast.Name(name, ast.Store()), written), None))
+            values.append(_load(name))
+        if not missing:
+            return then(values)
+        test = missing[0] if len(missing) == 1 else ast.BoolOp(ast.Or(), missing)
+        return ast.IfExp(test, _NOTHING, then(values))
+
+    def logic(self, e: list[Any]) -> ast.expr:
+        decides = e[0] == "or"
+        a, b = self.name(), self.name()
+        first, second = (ast.NamedExpr(ast.Name(name, ast.Store()), self.tree(part)) for name, part in ((a, e[1]), (b, e[2])))
+        one_alone = ast.BoolOp(ast.Or(), [_is(first, decides), _is(second, decides)])
+        open_ = ast.BoolOp(ast.Or(), [_is(_load(a), None), _is(_load(b), None)])
+        return ast.IfExp(one_alone, ast.Constant(decides), ast.IfExp(open_, _NOTHING, ast.Constant(not decides)))
+
+    def name(self) -> str:
+        self.made += 1
+        return f"t{self.made}"
+
+    def keep(self, function: Any) -> str:
+        name = f"k{len(self.known)}"
+        self.known[name] = function
+        return name
+
+
+def _of(name: str) -> ast.expr:
+    return ast.Call(ast.Attribute(_load("v"), "get", ast.Load()), [ast.Constant(name)], [])
+
+
+def _is(value: ast.expr, what: bool | None) -> ast.expr:
+    return ast.Compare(value, [ast.Is()], [ast.Constant(what)])
+
+
+def _is_not_none(value: ast.expr) -> ast.expr:
+    return ast.Compare(value, [ast.IsNot()], [_NOTHING])
+
+
+def _whole(value: ast.expr, per: float) -> ast.expr:
+    """Whole steps, written out: `floor(x * per + 0.5)`; of a constant, now."""
+    if isinstance(value, ast.Constant) and isinstance(value.value, int | float):
+        try:
+            return ast.Constant(steps(value.value, per))
+        except Refuse:
+            pass  # refused when it is walked
+    scaled = ast.BinOp(value, ast.Mult(), ast.Constant(per))
+    return ast.Call(_load("floor"), [ast.BinOp(scaled, ast.Add(), ast.Constant(0.5))], [])
+
+
+def _looker(e: list[Any], program: Mapping[str, Any]) -> Callable[..., Any]:
+    """A look-up of one column: the value by its keys, or whether there is one."""
     asks, table_name, column = e[0] == "has", e[1], e[2]
-    table, keys = program["tables"][table_name], [build(one, program) for one in e[3]]
-    find = finder(table)
+    find = finder(program["tables"][table_name])
 
-    def walk(v: dict[str, Any]) -> Any:
-        got = []
-        for one in keys:
-            key = one(v)
-            if key is None:
-                return None
-            got.append(key)
-        row = find(got)
+    def look(*keys: Any) -> Any:
+        row = find(keys)
         found = None if row is None else row["values"].get(column)
         if asks:
             return found is not None
         if row is None:
-            raise Refuse("outside_table", {"table": table_name, "keys": got})
+            raise Refuse("outside_table", {"table": table_name, "keys": list(keys)})
         if found is None:
-            raise Refuse("no_entry", {"table": table_name, "column": column, "keys": got})
+            raise Refuse("no_entry", {"table": table_name, "column": column, "keys": list(keys)})
         return found
 
-    return walk
+    return look
 
 
-def finder(table: Mapping[str, Any]) -> Callable[[list[Any]], dict[str, Any] | None]:
+def finder(table: Mapping[str, Any]) -> Callable[[tuple[Any, ...]], dict[str, Any] | None]:
     """Row of a table by its keys, boundary rules in whole steps."""
     ranged = next((at for at, key in enumerate(table["keys"]) if key["match"] == "range"), None)
     if ranged is None:
-        flat = {tuple(row["keys"]): row for row in table["rows"]}
-        return lambda keys: flat.get(tuple(keys))
+        flat: dict[tuple[Any, ...], dict[str, Any]] = {tuple(row["keys"]): row for row in table["rows"]}
+        return flat.get
     spec = table["keys"][ranged]
     per, upper, lower_too = spec["per"], spec["includes"] == "upper", spec["lower_too"]
-    groups: dict[tuple[Any, ...], list[tuple[int, int, dict[str, Any]]]] = {}
+    groups: dict[tuple[Any, ...], tuple[list[int], list[int], list[dict[str, Any]]]] = {}
     for row in table["rows"]:
         over, up_to = row["keys"][ranged]
         words = tuple(row["keys"][:ranged] + row["keys"][ranged + 1 :])
-        groups.setdefault(words, []).append((steps(over, per), steps(up_to, per), row))
+        starts, ends, rows = groups.setdefault(words, ([], [], []))
+        starts.append(steps(over, per))
+        ends.append(steps(up_to, per))
+        rows.append(row)
 
-    def find(keys: list[Any]) -> dict[str, Any] | None:
+    def find(keys: tuple[Any, ...]) -> dict[str, Any] | None:
         x = steps(keys[ranged], per)
-        first = True
-        for over, up_to, row in groups.get(tuple(keys[:ranged] + keys[ranged + 1 :]), ()):
-            if upper and (over < x <= up_to or (lower_too and first and x == over)):
-                return row
-            if not upper and over <= x < up_to:
-                return row
-            first = False
-        return None
+        group = groups.get(keys[:ranged] + keys[ranged + 1 :])
+        if group is None:
+            return None
+        starts, ends, rows = group  # in order and without overlap: the loader saw to that
+        at = (bisect_left if upper else bisect_right)(starts, x) - 1
+        if at < 0:
+            return rows[0] if upper and lower_too and x == starts[0] else None
+        return rows[at] if x < ends[at] or (upper and x == ends[at]) else None
 
     return find
 
 
-_BUILD: dict[str, Callable[[list[Any], Mapping[str, Any]], Walk]] = {
-    "num": _num, "word": _num, "yes": _num, "none": lambda e, _: lambda v: None, "get": _get, "get_in": _get_in, "set_in": _set_in,
-    "+": _arithmetic, "-": _arithmetic, "*": _arithmetic, "/": _arithmetic, "**": _arithmetic, "neg": _neg, "cmp": _cmp,
-    "eq": _eq, "ne": _eq, "in": _in, "and": _logic, "or": _logic, "not": _not, "if": _if, "call": _call,
-    "given": _given, "by_maker": _by_maker, "lookup": _look, "has": _look,
-}  # fmt: skip
+_CONDITIONS: dict[int, tuple[list[Any], Walk]] = {}
+_MOST_CONDITIONS = 4096
+_PLAIN: dict[str, Any] = {"units": {}, "tables": {}}
 
 
 def truth(expr: list[Any], values: Mapping[str, Any]) -> bool | None:
     """A compiled condition over values: True, False, or None where something it needs is not given."""
-    got = build(expr, {"units": {}, "tables": {}})(dict(values))
+    kept = _CONDITIONS.get(id(expr))
+    if kept is None or kept[0] is not expr:
+        if len(_CONDITIONS) >= _MOST_CONDITIONS:
+            _CONDITIONS.clear()
+        kept = _CONDITIONS[id(expr)] = (expr, build(expr, _PLAIN))
+    got = kept[1](values if isinstance(values, dict) else dict(values))
     return None if got is None else bool(got)
 
 
@@ -300,16 +256,3 @@ def speaks(walk: Walk, v: dict[str, Any]) -> bool:
         return bool(walk(v))
     except Refuse:
         return False
-
-
-def line_value(walk: Walk, v: dict[str, Any]) -> tuple[Any, Refuse | None]:
-    """(value of a line, None), or (None, why it has none)."""
-    try:
-        value = walk(v)
-        if value.__class__ is float:
-            if not math.isfinite(value):
-                return None, cannot()
-            value += 0.0  # -0 is 0, as on the wire
-    except Refuse as error:
-        return None, error
-    return value, None
