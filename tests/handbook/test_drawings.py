@@ -96,8 +96,21 @@ def test_a_file_of_bytes_that_are_no_text_is_refused(tmp_path: Path) -> None:
     assert "is not XML" in told(tmp_path, b"\xff\xfe\x00<svg")[0]
 
 
-def test_the_figures_stay_light() -> None:
+def test_arrowheads_belong_to_their_lines(tmp_path: Path) -> None:
+    (tmp_path / "one.svg").write_text(WHOLE.replace('class="outline"', 'class="dim"'))
+    loaded = load_drawing(tmp_path / "one.svg", "one.svg", ["en"], Problems())
+    assert loaded is not None
+    tree = loaded[0]["tree"]
+    assert tree[2][:2] == ["marker", tree[2][1]]
+    assert tree[2][1]["id"] == "one-tip"
+    line = next(part for part in tree[2:] if part[0] == "path")
+    assert line[1]["marker-start"] == line[1]["marker-end"] == "url(#one-tip)"
+
+
+def test_every_sheet_has_a_figure_and_a_phase_and_the_figures_stay_light() -> None:
     data = handbook.build(PROCEDURES).data
+    sheets = data["calc"]["sheets"]
+    assert {name for name, sheet in sheets.items() if "figure" not in sheet or "group" not in sheet} == set()
     packed = len(brotli.compress(json.dumps(data["drawings"], ensure_ascii=False).encode()))
     assert packed < 25_000, packed
 
@@ -106,7 +119,7 @@ def test_every_symbol_of_a_drawing_is_a_symbol_of_its_sheet() -> None:
     data = handbook.build(PROCEDURES).data
     for name, sheet in data["calc"]["sheets"].items():
         known = {spec["symbol"] for spec in [*sheet["inputs"], *sheet["lines"]] if "symbol" in spec}
-        shown = set(symbols_in(data["drawings"][sheet["figure"]]["tree"])) if "figure" in sheet else set()
+        shown = set(symbols_in(data["drawings"][sheet["figure"]]["tree"]))
         assert shown <= known, name
 
 
