@@ -127,11 +127,29 @@ def state(mark: str = "", **more: Any) -> dict[str, Any]:
     }
 
 
+class StandInPlantValues:
+    """One value in force and one withdrawn; `mark` stands in every text that a person could have typed."""
+
+    def __init__(self, mark: str) -> None:
+        self.mark = mark
+
+    def all(self) -> list[dict[str, Any]]:
+        m = self.mark
+        value = {
+            "plant_value": JOB, "line": f"sheet{m}.line{m}", "value": {"typed": f"8{m}", "unit": f"N.m{m}"}, "document": f"Sheet {m}",
+            "revision": f"B{m}", "page": f"2{m}", "name": f"Lea {m}", "by": f"lead{m}", "at": AT, "where": {f"fact{m}": {"word": f"M8{m}"}},
+            "set": [], "conflict": None, "withdrawn": None, "holds": True,
+        }  # fmt: skip
+        past = {**value, "plant_value": POSITION, "set": [{**value}, {**value}], "holds": False, "withdrawn": {"by": "lead", "at": AT, "reason": f"old {m}"}}
+        return [value, past]
+
+
 class StandInRecords:
     """Answers reads from one made-up job and writes down every act."""
 
     def __init__(self, mark: str = "") -> None:
         self.mark = mark
+        self.plant_values = StandInPlantValues(mark)
         self.state = state(mark)
         self.blockers: list[dict[str, Any]] = []
         self.done: list[tuple[Any, ...]] = []

@@ -321,3 +321,55 @@ def test_windows_stand_in_the_units_of_what_was_typed(desk: Desk) -> None:
     assert re.search(r"limits [\d.]+ in to [\d.]+ in", card())
     client.post("/desk/preferences", data={"units": "metric", "back": "/desk/"})
     assert re.search(r"limits [\d.]+ mm to [\d.]+ mm", card())
+
+
+VALUE = {
+    "line": "set_screw_torque.target", "value": "60 N.m", "document": "Instruction sheet 12 (invented)", "revision": "C", "page": "4",
+    "where.screw": "M8", "in.place": "ring", "in.hardness": "45H",
+}  # fmt: skip
+
+
+def test_a_lead_sets_a_plants_value_after_seeing_what_it_would_do(fresh: Desk) -> None:
+    """The preview shows the sheet's own number and what speaks against the value; then it is set, changed, withdrawn."""
+    import asyncio
+
+    for login, roles in (("lena", ["lead"]), ("tess", ["technician"])):
+        asyncio.run(fresh.rooms.people.add(login.title(), roles, login=login, password=PASSWORD))
+    lena, tess = fresh.as_("lena"), fresh.as_("tess")
+    assert tess.get("/desk/plant-values/set").status_code == 403
+    assert tess.post("/desk/plant-values/set", data=VALUE | {"do": "set"}).status_code == 403
+    assert "Full torque" in lena.get("/desk/plant-values/set?sheet=set_screw_torque").text
+
+    told = lena.post("/desk/plant-values/set", data=VALUE | {"do": "preview"})
+    shown = words(told.text)
+    assert "The sheet itself gives 13.5 N·m" in shown  # set-screw tables for bearing rings, M8 (common practice, no source)
+    assert re.search(r"(Stop|Caution):", shown), shown  # four times the seating torque is not passed over in silence
+    assert fresh.rooms.records.plant_values.all() == []
+    slip = words(lena.post("/desk/plant-values/set", data=VALUE | {"value": "120 lbf.ft", "do": "preview"}).text)
+    assert "is about 12 times what is wanted" in slip
+    wrong = lena.post("/desk/plant-values/set", data=VALUE | {"document": "", "do": "set"})
+    assert wrong.status_code == 422
+    assert "Name the document" in wrong.text
+    assert 'value="60 N.m"' in wrong.text  # nothing typed is lost
+
+    assert "Saved." in lena.post("/desk/plant-values/set", data=VALUE | {"value": "15 N.m", "do": "set"}).text
+    page = words(tess.get("/desk/plant-values").text)
+    assert "15 N.m".replace(".", "·") in page
+    assert "Instruction sheet 12 (invented), C, page 4" in page
+    assert "Set-screw size: M8" in page
+    assert "Withdraw" not in page
+    (state,) = fresh.rooms.records.plant_values.all()
+    again = lena.post("/desk/plant-values/set", data=VALUE | {"do": "set"})
+    assert again.status_code == 409
+    form = lena.get(f"/desk/plant-values/set?value={state['plant_value']}").text
+    assert 'value="15 N.m"' in form
+    changed = VALUE | {"record": state["plant_value"], "value": "14 N.m", "revision": "D", "do": "set"}
+    assert "14 N·m" in words(lena.post("/desk/plant-values/set", data=changed).text)
+    empty = lena.post(f"/desk/plant-values/{state['plant_value']}/withdraw", data={"reason": " "})
+    assert empty.status_code == 422
+    gone = words(lena.post(f"/desk/plant-values/{state['plant_value']}/withdraw", data={"reason": "sheet 13 came"}).text)
+    assert "Records that used it keep it." in gone
+    assert "sheet 13 came" in gone
+    assert "15 N·m, Instruction sheet 12 (invented), C" in gone  # what it was before stays to be seen
+    assert lena.get("/desk/plant-values/set?value=0192f000-0000-7000-8000-00000000ffff").status_code == 404
+    assert fresh.rooms.records.verify() == []

@@ -13,7 +13,19 @@ from fastapi.routing import APIRoute
 from fastapi.testclient import TestClient
 
 from shaftside.errors import ShaftsideError
-from shaftside.pages import access, acts, admin, failures, home, jobs, numbers, positions, sheets, words
+from shaftside.pages import (
+    access,
+    acts,
+    admin,
+    failures,
+    home,
+    jobs,
+    numbers,
+    plant_values,
+    positions,
+    sheets,
+    words,
+)
 
 from .standin import FAILURE, HEAD, JOB, PASSWORD, PEOPLE, POSITION, StandInPeople, StandInRecords, app
 
@@ -31,6 +43,8 @@ GETS = {
     "/desk/failures": set(PEOPLE),
     f"/desk/failures/{FAILURE}": set(PEOPLE),
     "/desk/sheets": set(PEOPLE),
+    "/desk/plant-values": set(PEOPLE),
+    "/desk/plant-values/set": {"lead"},
     "/desk/people": {"boss"},
     "/desk/devices": {"boss"},
     "/desk/people/tech": {"boss"},
@@ -39,6 +53,8 @@ GETS = {
 POSTS = {
     **{f"/desk/jobs/{JOB}/{act}": {"lead"} for act in ("sign", "return", "decide", "accept", "choose", "agree")},
     "/desk/positions/import": {"lead", "plan", "boss"},
+    "/desk/plant-values/set": {"lead"},
+    f"/desk/plant-values/{JOB}/withdraw": {"lead"},
     **{f"/desk/people/{act}": {"boss"} for act in ("invite", "tech/roles", "tech/disable", "tech/enable", "tech/sessions/s1/revoke")},
 }
 PUBLIC = {"/desk/sign-in", "/desk/setup", "/desk/invitation/good", "/desk/assets/desk.css", "/desk/assets/desk.js"}
@@ -97,7 +113,7 @@ def test_what_is_public_is_this_and_no_more() -> None:
     client = desk()
     for path in PUBLIC - {"/desk/setup"}:
         assert client.get(path).status_code == 200, path
-    parts = (access, acts, admin, failures, home, jobs, positions, sheets)
+    parts = (access, acts, admin, failures, home, jobs, plant_values, positions, sheets)
     for route in [one for part in parts for one in part.router.routes if isinstance(one, APIRoute)]:
         path = re.sub(r"{\w+}", "x", route.path)
         if path.startswith("/desk/") and "GET" in route.methods and not re.match(r"/desk/(sign-in|setup|invitation/|assets/)", path):

@@ -48,7 +48,7 @@ WORDS: dict[str, dict[str, str]] = {
         "yes": "yes",
         "no": "no",
         "not_given": "not given",
-        "maker_source": "the bearing maker's instruction, entered for this record",
+        "maker_source": "the bearing maker's instruction",
         "from_table": "table “{table}”",
         "if": "if",
         "else": "else",

@@ -8,7 +8,19 @@ from fastapi import APIRouter, Request
 from fastapi.responses import FileResponse, Response
 
 from shaftside.errors import ShaftsideError
-from shaftside.pages import access, acts, admin, calendar, devices, failures, home, jobs, positions, sheets
+from shaftside.pages import (
+    access,
+    acts,
+    admin,
+    calendar,
+    devices,
+    failures,
+    home,
+    jobs,
+    plant_values,
+    positions,
+    sheets,
+)
 from shaftside.pages.ports import DeskPeople, Person, Seat, SignIn, people
 from shaftside.pages.render import HERE, failed, go
 
@@ -23,7 +35,7 @@ def router() -> APIRouter:
     Reads `app.state.records` (Records), `app.state.handbooks` (.current.data), `app.state.desk_people` (DeskPeople).
     """
     out = APIRouter(include_in_schema=False)
-    for part in (home, access, jobs, acts, positions, failures, admin, devices, calendar, sheets):
+    for part in (home, access, jobs, acts, positions, failures, admin, devices, calendar, sheets, plant_values):
         out.include_router(part.router)
     out.add_api_route("/desk/assets/{name}", _asset, methods=["GET"])
     return out

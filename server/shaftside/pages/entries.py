@@ -78,11 +78,20 @@ def makers_shown(
     return out
 
 
+ORIGIN = {"record": "for this record", "bearing": "for this bearing", "plant": "the plant's value"}
+
+
 def document(made: dict[str, Any], program: dict[str, Any]) -> tuple[str, str]:
+    """(value, where it stands and whose it is) of one maker's value."""
     parts = [str(made[key]) for key in ("document", "revision") if made.get(key)]
     if made.get("page"):
         parts.append(f"page {made['page']}")
-    return entry_shown(made, program.get("units", {})), ", ".join(parts) or "no document named"
+    said = ", ".join(parts) or "no document named"
+    if made.get("origin") in ORIGIN:
+        said = f"{ORIGIN[made['origin']]}, from {said}"
+    if made.get("name") and made.get("at"):
+        said += f", set by {made['name']}, {str(made['at'])[:10]}"
+    return entry_shown(made, program.get("units", {})), said
 
 
 def facts_shown(

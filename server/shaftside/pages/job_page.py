@@ -189,7 +189,7 @@ class Reader:
             typed=typed,
             windows=self._windows(sheet, entries | (held.get("maker") or {}), result, verdict_of(one)),
             checks=[(str(c.get("level", "")), self._check(c, held)) for c in result.get("checks", [])],
-            makers=self._makers(sheet, held.get("maker") or {}),
+            makers=self._makers(sheet, held.get("maker") or {}, (result.get("defaults") or {})),
             asks=numbers.asked(self.program, held),
             instrument=instrument_shown(held.get("instrument"), units),
             afterwards=one.get("afterwards") or held.get("afterwards"),
@@ -249,8 +249,10 @@ class Reader:
         system = "metric" if self.system == "typed" else self.system
         return numbers.said(self.program, sheet, name, result, held.get("entries") or {}, system) or name
 
-    def _makers(self, sheet: str | None, makers: dict[str, Any]) -> list[tuple[str, str, str]]:
-        """(label, value, document) of each maker's value used."""
+    def _makers(
+        self, sheet: str | None, makers: dict[str, Any], own: dict[str, Any]
+    ) -> list[tuple[str, str, str]]:
+        """(label, value, document and what the sheet itself gives) of each maker's value used."""
         out = []
         lines = {
             line["name"]: line
@@ -260,7 +262,12 @@ class Reader:
             if not isinstance(made, dict):
                 continue
             name = key.rpartition(".")[2]
-            out.append((self.text(lines.get(name, {}).get("label")) or name, *document(made, self.program)))
+            line = lines.get(name, {})
+            value, said = document(made, self.program)
+            if name in own:
+                gives = self.number(own[name], str(line.get("unit", "1")), {name: made})
+                said += f". The sheet itself gives {gives}." if gives else ". The sheet itself has no figure."
+            out.append((self.text(line.get("label")) or name, value, said))
         return out
 
     def job_makers(self) -> list[tuple[str, str, str]]:

@@ -10,6 +10,7 @@ from markupsafe import Markup
 from shaftside import calc
 from shaftside.calc import mathml
 from shaftside.calc.typed import Fault, parse_number, split_entry
+from shaftside.pages.entries import document as of_document
 from shaftside.pages.sheet_note import set_formula, symbol
 from shaftside.review.record import say
 
@@ -157,11 +158,12 @@ def _line(
     if row["put_in"] and row["put_in"] not in (row["shown"], row["formula"]):
         _, numbers = set_formula(program, sheet, expr, system, put)
     kept = ("label", "put_in", "shown", "default", "note", "source", "certainty")
-    document = str(maker.get("document") or "") if isinstance(maker, dict) and row["certainty"] == "maker" else ""
+    by_maker = isinstance(maker, dict) and row["certainty"] == "maker"
+    said = of_document(maker, program)[1] if by_maker else ""
     return {key: str(row.get(key) or "") for key in kept} | {
         "symbol": symbol(row.get("symbol")),
         "text": text,
         "formula": made,
         "numbers": numbers,
-        "document": document,
+        "document": said,
     }

@@ -11,6 +11,7 @@ from fastapi import APIRouter, Depends, Request
 from fastapi.responses import HTMLResponse, Response
 from starlette.datastructures import UploadFile
 
+from shaftside import calc
 from shaftside.errors import ShaftsideError
 from shaftside.pages import numbers
 from shaftside.pages.acts import text
@@ -18,6 +19,7 @@ from shaftside.pages.entries import facts_shown, makers_shown
 from shaftside.pages.ports import actor, any_role, apart, handbook, names, records, signed_in
 from shaftside.pages.render import go, page
 from shaftside.records.event import uuid7
+from shaftside.records.plant_values import that_hold
 from shaftside.review import ImportPlan, plan_import
 from shaftside.review.importing import MOST_BYTES, Known
 from shaftside.review.record import say
@@ -159,10 +161,36 @@ async def _position_page(
         story=story,
         facts=facts_shown(view.state.get("facts") or {}, book),
         makers=makers_shown(view.state.get("maker") or {}, book.get("calc", {})),
+        plant=await apart(_plant_values, request, view.state.get("facts") or {}),
+        asks=_asks(book, view.state),
         people=await names(request),
         typed=typed,
         problems=problems,
     )
+
+
+def _plant_values(request: Request, facts: dict[str, Any]) -> list[tuple[str, str, str]]:
+    """The plant's values that would be used at a position with these facts."""
+    program = handbook(request).get("calc", {})
+    states = records(request).plant_values.all()
+    found: dict[str, Any] = {}
+    for sheet in program.get("sheets", {}):
+        used, _ = that_hold(program, states, sheet, facts)
+        found |= {f"{sheet}.{line}": one | {"origin": ""} for line, one in used.items()}
+    return makers_shown(found, program)
+
+
+def _asks(book: dict[str, Any], state: dict[str, Any]) -> list[tuple[str, bool]]:
+    """Facts that look like a slip of the unit, and whether somebody said they are as typed."""
+    program, labels = book.get("calc", {}), {one["name"]: one.get("label") for one in book.get("facts", [])}
+    if "slip.more" not in program.get("words", {}).get("en", {}):
+        return []
+    found = calc.fact_asks(program, state.get("facts") or {})
+    answers = [(one["input"], one["typed"], one["unit"]) for one in state.get("as_typed") or []]
+    return [
+        (calc.say_ask(program, say(labels.get(one["input"])), one), (one["input"], one["typed"], one["unit"]) in answers)
+        for one in found
+    ]
 
 
 @router.get("/desk/positions/{position_id}", response_class=HTMLResponse)
