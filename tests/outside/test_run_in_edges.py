@@ -300,3 +300,19 @@ def test_faces_and_joints_of_the_settling(run: Run) -> None:
             assert run("retorque_due", **{**common, "part": part})["values"]["settles"] == pytest.approx(
                 (3 + face) * UM
             )
+
+
+def test_what_is_left_of_the_figures(run: Run) -> None:
+    """The ring 5 to 15 K over its housing (memory); nothing to go once the calendar is over; a large fan needs no category."""
+    hot = run("run_in_temperature", **HOT)["values"]
+    assert (hot["ring_least"], hot["ring_most"]) == (pytest.approx(celsius(55)), pytest.approx(celsius(65)))
+    late = {**AGAIN, "done": "week", "run_hours": 900 * HOUR}
+    assert run("retorque_due", **late, clock_hours=200 * 24 * HOUR)["values"]["to_go"] == 0
+    assert run("retorque_due", **late, clock_hours=100 * 24 * HOUR)["values"]["to_go"] == pytest.approx(
+        3480 * HOUR
+    )
+    assert run("run_in_vibration", **{**SHAKE, "machine": "fan", "power": 310e3})["refusal"] is None
+    assert (
+        run("run_in_vibration", **{**SHAKE, "machine": "fan", "power": 299e3})["refusal"]["where"]
+        == "category_needed"
+    )
