@@ -197,3 +197,16 @@ def test_drive_up_for_a_reduction_wanted_gives_that_reduction(run: Run) -> None:
     assert v["travel_wanted"] == pytest.approx(0.80 * MM, rel=1e-4)
     assert v["reduction"] == pytest.approx(52.2222 * UM)
     assert v["angle_wanted"] == pytest.approx(144 * DEG, abs=0.1 * DEG)
+
+
+def test_start_pressure_of_another_nut(run: Run) -> None:
+    """The same force: p A is kept (derived). 20 bar on 8000 mm2 are 10.03 bar on 15 944 mm2."""
+    v = values(run, piston_outer=180 * MM, piston_inner=110 * MM, start_given=2 * MPA, area_given=8000 * MM**2)
+    assert v["start_pressure"] == pytest.approx(1.0035 * MPA, rel=1e-3)
+
+
+@pytest.mark.parametrize(("raceway", "odd"), [(110, True), (112, False), (142, False), (143, True)])
+def test_part_of_the_interference_against_the_quick_rule(run: Run, raceway: float, odd: bool) -> None:
+    """A handbook: 0.70 to 0.90 of the effective interference is lost as clearance (secondary)."""
+    got = run("taper_seat", **HUNDRED, raceway_given=raceway * MM)
+    assert ("part_odd" in fired(got)) is odd
