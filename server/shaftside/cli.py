@@ -60,7 +60,11 @@ def _port(text: str) -> int:
 def main(arguments: list[str] | None = None) -> int:
     """Run a verb; the exit code. 0 done, 1 differences or a stop, 2 not understood or refused."""
     out = parser()
-    said = out.parse_args(arguments)
+    said, rest = out.parse_known_args(arguments)
+    if said.verb == "compute" and not any(one.startswith("-") for one in rest):
+        said.inputs += rest  # name=value after an option: argparse has closed the list by then
+    elif rest:
+        out.error(f"unrecognized arguments: {' '.join(rest)}")
     if said.verb is None:
         out.print_help()
         return 2

@@ -59,7 +59,7 @@ def test_a_line_that_is_only_the_makers_shows_no_empty_formula() -> None:
 @pytest.mark.parametrize(
     ("words", "says"),
     [
-        (["compute", "nosuch"], "There are: cam_collar_screw"),
+        (["compute", "nosuch"], "There are: alignment, cam_collar_screw"),
         (["compute", "set_screw_torque", "screw=M7", "place=ring"], "not one of the choices"),
         (["compute", "set_screw_torque", "screw=M10", "place=ring", "set_to=5 furlong"], "“5 furlong”"),
         (["compute", "set_screw_torque", "screw=M10", "place=ring", "set_to=1e3 N.m"], "set_to"),
@@ -109,6 +109,15 @@ def test_a_slip_of_the_unit_is_asked_about() -> None:
     wrong = run("compute", "taper_drive_up", "bore=50 in")
     assert wrong.returncode == 2
     assert "Did you mean 50\u00a0mm?" in wrong.stderr
+
+
+def test_an_option_may_stand_anywhere() -> None:
+    words = ["screw=M10", "place=ring"]
+    first, last = run("compute", "set_screw_torque", "--units", "inch", *words), run("compute", "set_screw_torque", *words, "--units", "inch")
+    assert first.stdout == last.stdout
+    assert "lbf" in first.stdout
+    assert run("compute", "set_screw_torque", "--unit-system", "inch", *words).returncode == 2
+    assert run("sheets", "set_screw_torque", "screw=M10").returncode == 2
 
 
 def test_a_reader_that_stops_early_is_no_fault() -> None:
