@@ -83,7 +83,7 @@ function oneNumber(phone, props, id, typed, set, name) {
         const got = splitEntry(program.units, /** @type {HTMLInputElement} */ (event.target).value);
         if ("unit" in got && got.unit) set(got.typed, got.unit);
       }} />
-    <button type="button" id=${`${id}-unit`} aria-disabled=${other ? "false" : "true"} aria-label=${other ? t("pad.unit", { unit: shownUnit(program, unit), other: shownUnit(program, other) }) : shownUnit(program, unit)} @click=${swap}>${shownUnit(program, unit)}</button>
+    ${shownUnit(program, unit) || other ? html`<button type="button" id=${`${id}-unit`} aria-disabled=${other ? "false" : "true"} aria-label=${other ? t("pad.unit", { unit: shownUnit(program, unit), other: shownUnit(program, other) }) : shownUnit(program, unit)} @click=${swap}>${shownUnit(program, unit)}</button>` : nothing}
   </div>`;
 }
 
