@@ -220,6 +220,10 @@ def test_a_withdrawn_value_changes_no_old_record(records: Records, bundle: TinyB
         == made["id"]
     )
     assert records.verify() == []
+    forged = json.loads(json.dumps(used))
+    forged["target"]["document"] = "another sheet"
+    phone.write(job, "reading_taken", {**taken, "maker": forged, "result": result})
     phone.sync(records)
+    assert [one.code for one in records.verify()] == ["plant_value_differs"]
     there = reduce_plant_value(phone.of(made["record"]))  # the phone heard of all of it
     assert (there["holds"], len(there["set"])) == (False, 2)

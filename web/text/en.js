@@ -325,6 +325,7 @@ export const en = {
   "maker.document": "Document",
   "maker.document_help": "Title or number of the sheet they stand in",
   "maker.document_missing": "Name the document this stands in.",
+  "maker.here": "Maker's value for this record",
   "maker.of_record": "{x}, the maker's value for this record, from {doc}{by}.",
   "maker.of_bearing": "{x}, the maker's value for this bearing, from {doc}{by}.",
   "maker.of_plant": "{x}, the plant's value, from {doc}{by}.",

@@ -51,7 +51,7 @@ export function readingView(phone, job, step, reading, draft) {
         : nothing
     }
     ${judged && !now.empty.length && !now.problems.length ? spoken(phone, job.program, reading.sheet, now) : nothing}
-    ${open && now.result?.refusal?.code === "maker_value_needed" ? makerForm(phone, job, step, reading, draft) : nothing}
+    ${open && reading.sheet && makerLines(job.program, reading.sheet).length ? html`<details ?open=${now.result?.refusal?.code === "maker_value_needed" || Object.keys(draft.maker ?? {}).some((line) => line.startsWith(`${reading.sheet}.`))}><summary>${t("maker.here")}</summary>${makerForm(phone, job, step, reading, draft)}</details>` : nothing}
     ${before.length ? html`<ul class="stack">${[...before].reverse().map((one) => recorded(phone, job, reading, one))}</ul>` : nothing}
     ${open && reading.sheet ? instrument(phone, job, reading) : nothing}
   </section>`;

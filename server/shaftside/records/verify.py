@@ -60,8 +60,10 @@ def verify(connection: Connection, bundles: Bundles, record: str | None) -> list
             {"hash": row.hash, "event": event, "position": int(row.position)}
         )
     found += _chains(events, chains, hashes, whole=record is None)
+    plant = _plant_values(connection, records)
     for kept in records.values():
         found += _verdicts(kept, refused, bundles)
+        found += _cited(kept, refused, plant)
         found += _signed(kept)
     return found
 
@@ -147,6 +149,40 @@ def _verdicts(kept: list[Kept], refused: set[str], bundles: Bundles) -> Iterator
                 event["record"], event["id"], "verdict_differs", str((event["body"].get("result") or {}).get("verdict")),
                 str((again or {}).get("verdict")), what + (" (marked in the record)" if event["id"] in marked else ""),
             )  # fmt: skip
+
+
+def _makers(event: dict[str, Any]) -> dict[str, dict[str, Any]]:
+    """The plant's values that a reading says it used, by line."""
+    held = event["body"].get("maker") if event["kind"] == "reading_taken" else None
+    named = held.items() if isinstance(held, dict) else ()
+    return {line: one for line, one in named if isinstance(one, dict) and one.get("origin") == "plant"}
+
+
+def _plant_values(connection: Connection, records: dict[str, list[Kept]]) -> dict[str, dict[str, Any]]:
+    """The settings that readings cite, by their event ids."""
+    cited = {str(one.get("event")) for kept in records.values() for entry in kept for one in _makers(entry["event"]).values()}
+    asked = select(log.EVENT.c.id, log.EVENT.c.raw).where(
+        log.EVENT.c.id.in_(cited), log.EVENT.c.kind == "plant_value_set", log.EVENT.c.outcome == "kept"
+    )
+    return {row.id: json.loads(row.raw) for row in connection.execute(asked)} if cited else {}
+
+
+def _cited(kept: list[Kept], refused: set[str], plant: dict[str, dict[str, Any]]) -> Iterator[Difference]:
+    """A reading that names a value of the plant which nobody set so."""
+    for entry in kept:
+        event = entry["event"]
+        if event["id"] in refused:
+            continue
+        for line, one in _makers(event).items():
+            setting = plant.get(str(one.get("event")))
+            body = setting["body"] if setting else {}
+            wanted = {**body.get("value", {}), "document": body.get("document"), "line": body.get("line")}
+            got = {key: one.get(key) for key in wanted} | {"line": f"{event['body'].get('sheet')}.{line}"}
+            if setting is None or wanted != got:
+                yield Difference(
+                    event["record"], event["id"], "plant_value_differs", json.dumps(wanted) if setting else "nothing", json.dumps(got),
+                    "The reading names a value of the plant that nobody set so.",
+                )  # fmt: skip
 
 
 def _signed(kept: list[Kept]) -> Iterator[Difference]:
