@@ -126,7 +126,7 @@ def working(program: dict[str, Any], body: dict[str, Any], system: str) -> tuple
     sheet = str(body.get("sheet") or "")
     result = worked_out(program, body)
     if result is None:
-        return {"title": "", "version": None, "lines": []}, CANNOT
+        return {"title": "", "version": None, "lines": [], "over": []}, CANNOT
     entries, shown_in = body.get("entries") or {}, "metric" if system == "typed" else system
     rows = calc.working(program, sheet, result, entries, "en", shown_in)
     trouble = ""
@@ -140,7 +140,23 @@ def working(program: dict[str, Any], body: dict[str, Any], system: str) -> tuple
         "title": say(made.get("title")),
         "version": made.get("version"),
         "lines": [_line(program, sheet, row, exprs[row["name"]], put, shown_in, makers.get(row["name"])) for row in rows],
+        "over": [] if trouble else _over(program, sheet, result, put, shown_in),  # a sheet that refuses gives no advice
     }, trouble
+
+
+def _over(program: dict[str, Any], sheet: str, result: dict[str, Any], put: dict[str, Any], system: str) -> list[dict[str, Any]]:
+    """The rows of a table that a sheet ran over, as `calc.over_working` has them, their lines set."""
+    sections = {one["name"]: one for one in program["sheets"][sheet].get("over", ())}
+    values = {(told["name"], row["key"]): row["values"] for told in result.get("over", ()) for row in told["rows"]}
+    out = calc.over_working(program, sheet, result, "en", system)
+    for section in out:
+        made = sections[section["name"]]
+        exprs = {line["name"]: line["expr"] for line in made["lines"]}
+        section["ranked"] = any(row["place"] is not None for row in section["rows"])
+        for row in section["rows"]:
+            own = {**put, made["row"]["name"]: row["key"], **values[section["name"], row["key"]]}
+            row["lines"] = [_line(program, sheet, line, exprs[line["name"]], own, system, None) for line in row["lines"]]
+    return out
 
 
 def _line(
