@@ -23,7 +23,7 @@ class Phone:
     monotonic_ms: int = 0
     started: datetime | None = None
 
-    def write(self, record: str, kind: str, body: dict[str, Any], actor: str, at: datetime) -> dict[str, Any]:
+    def write(self, record: str, kind: str, body: dict[str, Any], actor: str, at: datetime, id: str | None = None) -> dict[str, Any]:
         """One event at the end of this phone's chain, on top of all it knows of the record."""
         self.seq += 1
         self.started = self.started or at
@@ -31,7 +31,7 @@ class Phone:
         self.monotonic_ms = max(self.monotonic_ms + 1, since)
         event: dict[str, Any] = nfc(
             {
-                "id": uuid7(at, self.device.key, self.seq, record, kind),
+                "id": id or uuid7(at, self.device.key, self.seq, record, kind),
                 "schema": 1,
                 "record": record,
                 "device": self.device.id,

@@ -37,7 +37,7 @@ def events(
         phone = phones[act.device]
         for record in act.look:
             phone.saw(record, heads.get(record, set()))
-        made = [phone.write(one.record, one.kind, one.body, one.by, one.at) for one in act.drafts]
+        made = [phone.write(one.record, one.kind, one.body, one.by, one.at, one.id) for one in act.drafts]
         for event in made:
             heads.setdefault(event["record"], set()).difference_update(event["parents"])
             heads[event["record"]] |= phone.heads[event["record"]]
@@ -128,7 +128,7 @@ class _Loader:
         phone = self.phones[act.device]
         for record in act.look:
             phone.saw(record, heads_of(self.records.events(record)))
-        made = [phone.write(one.record, one.kind, one.body, one.by, one.at) for one in act.drafts]
+        made = [phone.write(one.record, one.kind, one.body, one.by, one.at, one.id) for one in act.drafts]
         person = self.by_id[act.person]
         session = DeviceSession(
             person.id,

@@ -13,7 +13,7 @@ from typing import Any
 
 from shaftside import calc
 
-from .ids import wall
+from .ids import uuid7, wall
 from .performer import NO_WORDS, PREFERRED, Performer
 from .scenario import Person, Position, Scenario
 
@@ -28,6 +28,7 @@ class Draft:
     by: str
     at: datetime
     mark: str = ""
+    id: str | None = None
 
 
 @dataclass
@@ -47,6 +48,8 @@ class Walk:
     until: str = ""
     parent: str | None = None
     found: dict[str, str] = field(default_factory=dict)
+    rows: dict[str, str] = field(default_factory=dict)
+    to_end: dict[str, list[str]] = field(default_factory=dict)
 
     def drafts(self) -> Iterator[Draft]:
         """Every event of the job, from start to completion, or to where the story leaves it."""
@@ -73,6 +76,7 @@ class Walk:
                 yield self._reading(step, reading, late)
                 if stopped:
                     return
+            yield from self._board(step)
             yield from self._close(step, late)
             if "deviation" in flaws and step.get("phase") == "work":
                 flaws.discard("deviation")
@@ -202,6 +206,26 @@ class Walk:
             self.performer.kept[f"{name}/{which}"] = {"value": value}
         return self._draft("reading_taken", body, mark=f"{name}/{which}")
 
+    def _board(self, step: dict[str, Any]) -> Iterator[Draft]:
+        """Rows of the control of energy that a step asks for, and their ends where it takes them off."""
+        told = self.scenario.raw["board"].get(step["step"], [])
+        for row in told if "rows" in step else []:
+            fields = {name: _entry(value) for name, value in row["fields"].items()}
+            if "owner" in fields:
+                fields["owner"] = {"text": self.worker.name}
+            body = {"step": step["step"], "list": step["rows"], "fields": fields, "lang": "en"}
+            if "of" in row:
+                body["of"] = [self.rows[name] for name in row["of"]]
+            at = self._tick()
+            made = uuid7(at, "row", self.job, len(self.rows))
+            self.rows[row["name"]] = made
+            if row["fields"].get("placed") is True or step["rows"] == "lock":
+                self.to_end.setdefault(step["rows"], []).append(made)
+            yield Draft(self.job, "row_added", body, self.worker.id, at, id=made)
+        for made in self.to_end.pop(step.get("ends", ""), []):
+            body = {"step": step["step"], "row": made, "list": step["ends"], "by_owner": True}
+            yield self._draft("row_ended", body)
+
     def _instrument(self, asked: list[str]) -> dict[str, Any] | None:
         """The instrument of a reading and the day it was last calibrated, seen from the job's day."""
         inch = "_inch" if self.performer.inch else ""
@@ -254,3 +278,12 @@ class Walk:
         }
         typed, unit = figures.get(str(kind), ("1", "1"))
         return {"typed": typed, "unit": unit}
+
+
+def _entry(value: Any) -> dict[str, Any]:
+    """A value of the scenario as an entry: yes or no, `word:` a chosen word, a number of minutes, else text."""
+    if isinstance(value, bool):
+        return {"yes": value}
+    if isinstance(value, int):
+        return {"typed": str(value), "unit": "1"}
+    return {"word": value[5:]} if value.startswith("word:") else {"text": value}

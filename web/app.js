@@ -17,7 +17,8 @@ import { Sync } from "./sync.js";
 import { language, system, t } from "./text/say.js";
 import { sheetScreen } from "./views/guide.js";
 import { homeScreen } from "./views/home.js";
-import { jobScreen, missingJob } from "./views/job.js";
+import { energyScreen } from "./views/board.js";
+import { jobScreen, jobTitles, missingJob } from "./views/job.js";
 import { noteScreen, tableScreen } from "./views/note.js";
 import { peopleScreen } from "./views/people.js";
 import { photoScreen } from "./views/photo.js";
@@ -237,6 +238,7 @@ function view(phone) {
   if (room === "job" && id) {
     const job = openJob(phone, id);
     if (!job) return missingJob(phone, id);
+    if (part === "energy") return energyScreen(phone, job, jobTitles(job.state, job.bundle));
     return (part === "step" && step ? stepScreen(phone, job, step) : null) ?? jobScreen(phone, job);
   }
   return homeScreen(phone);

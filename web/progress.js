@@ -1,5 +1,6 @@
 // How far a job has come through its procedure, and what stands in the way; twin of records/progress.py.
 
+import { rowProblems, stillOn } from "./board.js";
 import { truth } from "./calc.js";
 
 /** @typedef {Record<string, any>} Dict */
@@ -8,6 +9,8 @@ const GOOD = new Set(["inside", "none"]);
 const STOP_COMPLETION = new Set([
   "step_open",
   "reading_missing",
+  "row_missing",
+  "row_on",
   "zero_energy_not_proved",
   "second_person_missing",
   "stopped",
@@ -23,6 +26,7 @@ const STOP_COMPLETION = new Set([
 export function progress(procedure, facts, state) {
   /** @type {Dict[]} */
   const steps = procedure.steps;
+  const must = procedure.must_end ?? {};
   const proof = steps.find((step) => step.proves_zero_energy)?.step ?? null;
   /** @type {Record<string, string>} */
   const ended = Object.fromEntries(steps.map((step) => [step.step, endOf(step, facts, state)]));
@@ -42,9 +46,11 @@ export function progress(procedure, facts, state) {
       status,
       why_closed: open ? closedBy : [],
       missing: status === "does_not_apply" ? [] : missing(step, state),
+      rows: status === "does_not_apply" || status === "not_applicable" ? [] : rowProblems(step, must, state),
     };
   });
   const blockers = blockersOf(steps, told, state, proof, ever);
+  blockers.push(...told.flatMap((one) => one.rows.filter((row) => row.code === "row_missing")), ...stillOn(must, state));
   for (const step of silent) blockers.push({ code: "zero_energy_loss_missing", step });
   return {
     steps: told,

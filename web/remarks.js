@@ -10,7 +10,7 @@ import { causal } from "./causal.js";
 
 const KNOWN_KINDS = new Set(
   `position_described position_retired job_started step_done step_confirmed step_not_applicable
-  step_reopened reading_taken zero_energy_proved zero_energy_lost note_added photo_added
+  step_reopened reading_taken zero_energy_proved zero_energy_lost row_added row_ended row_checked note_added photo_added
   deviation_raised deviation_decided reading_accepted reading_chosen not_applicable_agreed
   job_completed job_returned job_signed follow_up_done machine_started failure_reported event_refused actor_claimed
   claim_answered verdict_differs person_added roles_changed person_disabled person_enabled plant_value_set

@@ -1,6 +1,7 @@
 // What a record is, worked out from its events alone; the twin of records/state.py.
 // Pure, the same for every order of arrival, without limits or arithmetic.
 
+import { loses, rows, whyLost } from "./board.js";
 import { covered, latest } from "./causal.js";
 import { last, of, read, who } from "./remarks.js";
 
@@ -11,7 +12,7 @@ import { last, of, read, who } from "./remarks.js";
 
 const WORK_KINDS = new Set(
   `job_started step_done step_confirmed step_not_applicable step_reopened reading_taken
-  zero_energy_proved zero_energy_lost job_completed`.split(/\s+/),
+  zero_energy_proved zero_energy_lost row_added row_ended row_checked job_completed`.split(/\s+/),
 );
 // what may come after a sign-off without touching what was signed
 const AFTER_SIGNING = new Set(["follow_up_done", "machine_started", "event_refused", "actor_claimed", "claim_answered"]);
@@ -34,6 +35,7 @@ export function reduceJob(kept) {
   state.started = first ? who(first, marks) : null;
   const zero = zeroEnergy(marks);
   state.zero_energy = zero.state;
+  state.board = rows(marks);
   state.steps = steps(marks, zero.before);
   state.readings = readings(marks, zero.before);
   state.deviations = deviations(marks);
@@ -51,7 +53,7 @@ export function reduceJob(kept) {
 /** Proved only where some proof has seen every loss; seen from now, or from one event. @param {Marks} marks */
 function zeroEnergy(marks) {
   const proofs = of(marks, "zero_energy_proved");
-  const lost = of(marks, "zero_energy_lost");
+  const lost = of(marks, "zero_energy_lost", "row_added", "row_ended").filter(loses);
   /** @param {Node} proof @param {Node[]} losses */
   const stands = (proof, losses) =>
     !marks.claimed.has(proof.id) && losses.every((one) => proof.after(one));
@@ -70,7 +72,7 @@ function zeroEnergy(marks) {
       tester: one.body.tester ?? null,
       afterwards: one.body.afterwards ?? null,
     })),
-    lost: lost.map((one) => ({ ...who(one, marks), step: one.body.step ?? null, reason: one.body.reason })),
+    lost: lost.map((one) => ({ ...who(one, marks), step: one.body.step ?? null, reason: whyLost(one) })),
   };
   return { before, state };
 }

@@ -54,6 +54,28 @@ def fill(phone: PhoneApp) -> None:
         phone.page.click(".pad .finish")
 
 
+def fill_row(phone: PhoneApp) -> None:
+    """Answer every empty field of the row's form, for every source there is."""
+    for tick in phone.page.locator("main fieldset input[type=checkbox]").all():
+        tick.check()
+    for box in phone.page.locator("main input[id^='r-']:not([type=radio]):not([data-pad])").all():
+        if not box.input_value():
+            box.fill("Seen at the machine and noted")
+    for select in phone.page.locator("main select[id^='r-']").all():
+        select.select_option(index=1)
+    for name in {str(one.get_attribute("name")) for one in phone.page.locator("main input[type=radio][id^='r-']").all()}:
+        phone.page.locator(f"main input[name='{name}']").first.check()
+
+
+def end_row(phone: PhoneApp) -> None:
+    """Its owner takes it off, or it comes out."""
+    own = phone.page.locator("main input[name=by-owner]")
+    if own.count():
+        own.first.check()
+    for box in phone.page.locator("main #e-note").all():
+        box.fill("Out, counted")
+
+
 def make_position(
     phone: PhoneApp, facts: dict[str, str] = FACTS, lengths: dict[str, str] | None = None
 ) -> None:
@@ -106,7 +128,11 @@ def walk(phone: PhoneApp, until: str | None = None, most: int = 260) -> None:
             continue
         primary = phone.page.locator(".foot .primary")
         if not primary.count():
-            return
+            off = phone.page.locator(".card.board .words .word", has_text="Take this")
+            if not off.count():
+                return
+            phone.tap(".card.board .words .word:has-text('Take this') >> nth=0")
+            continue
         label = primary.inner_text()
         if label.startswith("Record the proof"):
             phone.page.fill(
@@ -115,6 +141,10 @@ def walk(phone: PhoneApp, until: str | None = None, most: int = 260) -> None:
             phone.page.fill(
                 "#proof-tried", "Start pressed at the panel and from the control room: nothing moved."
             )
+        elif label == "Record this row":
+            fill_row(phone)
+        elif label == "Record it as off":
+            end_row(phone)
         elif label.startswith("Record"):
             fill(phone)
         elif label == "Measure again":

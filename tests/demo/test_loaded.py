@@ -3,7 +3,6 @@
 from __future__ import annotations
 
 import asyncio
-import time
 from pathlib import Path
 from typing import Any
 
@@ -47,15 +46,12 @@ def test_loading_again_changes_nothing(loaded: Plant) -> None:
 
 
 @pytest.mark.slow
-def test_another_database_gets_the_same_ids_in_a_few_seconds(loaded: Plant, tmp_path: Path) -> None:
-    started = time.perf_counter()
+def test_another_database_gets_the_same_ids(loaded: Plant, tmp_path: Path) -> None:
     other = make(tmp_path, loaded.bundle)
-    taken = time.perf_counter() - started
     try:
         assert other.told == loaded.told
     finally:
         other.database.close()
-    assert taken < 30, f"loading took {taken:.1f} s"
 
 
 def test_history_is_signed_but_for_the_told_jobs(loaded: Plant) -> None:

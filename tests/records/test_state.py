@@ -15,6 +15,7 @@ from shaftside.records.progress import progress
 from shaftside.records.state import reduce_job, reduce_position
 from shaftside.records.verdict import fact_values
 
+LISTS = ("source", "lock", "hold", "test", "member", "handover", "test_run")
 STEPS = ("lock", "tighten", "check", "free_end", "unlock")
 
 
@@ -40,6 +41,10 @@ def random_job(seed: int, bundle: TinyBundle, length: int = 40) -> list[dict[str
                 ("reading_taken", {**reading(bundle, rng.choice(["2", "12", "14"]))}),
                 ("zero_energy_proved", {"step": "prove", "how": "h", "tried": "t"}),
                 ("zero_energy_lost", {"reason": "r"}),
+                ("machine_started", {"at": "2026-01-01T06:00:00.000Z"}),
+                ("row_added", {"step": step, "list": rng.choice(LISTS), "of": [some], "fields": {"placed": {"yes": rng.random() < 0.5}}}),
+                ("row_ended", {"step": step, "row": some, "list": rng.choice(LISTS), "mistake": rng.random() < 0.2}),
+                ("row_checked", {"row": some, "showed": "s"}),
                 ("note_added", {"text": "n"}),
                 ("photo_added", {"sha256": "0" * 64, "bytes": 1, "type": "image/jpeg"}),
                 ("deviation_raised", {"text": "d"}),
@@ -78,6 +83,14 @@ def test_order_repetition_and_partition_do_not_matter(
     assert reduce_job(again[at:] + again[:at]) == whole
 
 
+BOARD: dict[str, dict[str, Any]] = {
+    "lock": {"rows": "lock"},
+    "tighten": {"rows": "hold", "covers": ["lock", "hold"]},
+    "check": {"rows": "source"},
+    "unlock": {"ends": "lock"},
+}
+
+
 @pytest.mark.node
 @settings(max_examples=120, deadline=None)
 @given(st.integers(0, 10**6), st.floats(0.3, 1))
@@ -90,6 +103,12 @@ def test_both_languages_agree_on_random_jobs(node: Any, bundle: TinyBundle, seed
     procedure = bundle.data["procedures"]["tiny_mount"]
     facts = fact_values(bundle.data, state["facts"])
     assert node.ask("progress", procedure, facts, kept) == progress(procedure, facts, state)
+    with_board = {
+        **procedure,
+        "must_end": {"lock": True, "hold": "placed", "member": True, "test_run": True},
+        "steps": [step | BOARD.get(step["step"], {}) for step in procedure["steps"]],
+    }
+    assert node.ask("progress", with_board, facts, kept) == progress(with_board, facts, state)
 
 
 @pytest.mark.node

@@ -6,7 +6,7 @@ import { shownUnit, unitIn, otherUnit } from "../units.js";
 import { t, words } from "../text/say.js";
 
 /**
- * @typedef {{name: string, label?: any, help?: any, kind: string, unit?: string, choices?: any, list?: {least: number, most: number}, optional?: boolean}} Spec
+ * @typedef {{name: string, label?: any, help?: any, kind: string, unit?: string, choices?: any, list?: {least: number, most: number}, optional?: boolean, short?: boolean}} Spec
  * @typedef {{id: string, spec: Spec, entry: any, problem?: string | null, meant?: string, set: (entry: any) => void, program: any}} FieldProps
  */
 
@@ -176,10 +176,15 @@ function yesField(props) {
 
 /** @param {FieldProps} props */
 function textField(props) {
-  const { id, entry, set } = props;
+  const { id, spec, entry, set } = props;
   return frame(
     props,
-    html`<textarea id=${id} rows="3" aria-describedby=${`${id}-wrong`} .value=${live(entry?.text ?? "")} @input=${(
+    spec.short
+      ? html`<input id=${id} autocomplete="off" autocapitalize="sentences" aria-describedby=${`${id}-wrong`} .value=${live(entry?.text ?? "")} @input=${(/** @type {Event} */ event) => {
+          const { value } = /** @type {HTMLInputElement} */ (event.target);
+          set(value === "" ? undefined : { text: value });
+        }} />`
+      : html`<textarea id=${id} rows="3" aria-describedby=${`${id}-wrong`} .value=${live(entry?.text ?? "")} @input=${(
       /** @type {Event} */ event,
     ) => {
       const { value } = /** @type {HTMLTextAreaElement} */ (event.target);

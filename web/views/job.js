@@ -27,7 +27,7 @@ export function jobScreen(phone, job) {
     <p class="strong">${t(`job.${state.status}`)} · ${t("job.done_of", { n: done, of: job.steps.length })}</p>
     ${state.parent_job ? html`<a class="word" href=${`#/job/${state.parent_job}`}>${t("later.parent")}</a>` : nothing}
     ${returned(phone, state)}
-    ${zeroEnergy(phone, state)}
+    ${zeroEnergy(phone, job)}
     ${later(phone, job)}
     ${work && next ? nothing : blockers(job)}
     <details ?open=${done > 0}><summary>${t("job.steps")}</summary>${list(job)}</details>
@@ -70,8 +70,13 @@ function returned(phone, state) {
   );
 }
 
-/** Who proved zero energy, how, when. Never more than that. @param {Phone} phone @param {any} state */
-function zeroEnergy(phone, state) {
+/** Who proved zero energy, how, when; and the way to the board. Never more than that. @param {Phone} phone @param {Job} job */
+function zeroEnergy(phone, { id, state, bundle }) {
+  return html`${proofText(phone, state)}${bundle.board ? html`<p><a class="word" href=${`#/job/${id}/energy`}>${t("board.whole")}</a></p>` : nothing}`;
+}
+
+/** @param {Phone} phone @param {any} state */
+function proofText(phone, state) {
   const { proved, proofs } = state.zero_energy;
   const last = proofs[proofs.length - 1];
   if (!proofs.length) return told(t("zero.none"), "care");

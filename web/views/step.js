@@ -6,6 +6,7 @@ import { counted, isOpen, isRequired, makerFor, makerLevels, readingNow, resultO
 import { answered, judgeSheet, linesOf, parts, sourceOf } from "../judge.js";
 import { t, when, words } from "../text/say.js";
 import { askCard } from "./ask.js";
+import { boardFoot, stepBoard } from "./board.js";
 import { jobTitles } from "./job.js";
 import { makersView } from "./makers.js";
 import { pad } from "./pad.js";
@@ -35,6 +36,7 @@ export function stepScreen(phone, job, id) {
     ${doneAlready(phone, job, step)}
     ${step.proves_zero_energy && step.told.status === "open" ? proofForm(phone, job, step, draft) : nothing}
     ${step.told.status === "closed" ? nothing : (step.readings ?? []).map((/** @type {any} */ reading) => readingView(phone, job, step, reading, draft))}
+    ${stepBoard(phone, job, step)}
     ${panels(phone, job, step, draft)}`;
   return keyed(
     id,
@@ -45,7 +47,10 @@ export function stepScreen(phone, job, id) {
       bar: bar(job, index),
       page,
       foot:
-        panelFoot(phone, job, step, draft) ?? padFoot(phone, job, step, draft) ?? foot(phone, job, step, index, draft),
+        panelFoot(phone, job, step, draft) ??
+        padFoot(phone, job, step, draft) ??
+        (step.told.status === "closed" ? null : boardFoot(phone, job, step)) ??
+        foot(phone, job, step, index, draft),
       heading: false,
     }),
   );
@@ -148,6 +153,7 @@ function foot(phone, job, step, index, draft) {
     );
   }
   if (status !== "open") return button(t(next ? "step.next" : "step.to_job"), go);
+  if (step.told.rows.length) return told(t(step.ends ? "board.on_first" : "board.rows_first"), "care");
   if (step.proves_zero_energy)
     return button(t("proof.record"), () => phone.doing(() => prove(phone, job, step, draft, go)));
   if (step.readings?.length) return readingFoot(phone, job, step, draft, go, button);

@@ -13,6 +13,7 @@ from shaftside import calc
 from shaftside.calc.content import PREFIX
 from shaftside.calc.problems import Problems
 from shaftside.handbook import plant
+from shaftside.handbook.board import load_board
 from shaftside.handbook.drawing import load_drawings
 from shaftside.handbook.facts import Facts, load_facts
 from shaftside.handbook.procedure import Placed, load_part, load_procedure
@@ -45,6 +46,7 @@ def build(folder: Path, own: Path | None = None) -> Bundle:
     program = calc.load(folder, own).program
     problems = Problems()
     facts = load_facts(folder / "facts.yaml", program, problems)
+    board = load_board(folder / "lockout.yaml", program, problems)
     parts: dict[str, dict[str, Any]] = {}
     for path in sorted((folder / "shared").glob("*.yaml")):
         part = load_part(path, f"shared/{path.name}", facts, program, problems)
@@ -71,6 +73,10 @@ def build(folder: Path, own: Path | None = None) -> Bundle:
         if procedure is not None:
             procedures[path.stem] = procedure
     plant.nowhere(held.additions, procedures)
+    must = {name: one["must_end"] for name, one in board["lists"].items() if "must_end" in one}
+    for procedure in procedures.values():
+        if any("rows" in step for step in procedure["steps"]):
+            procedure["must_end"] = must
     for name in sorted(set(parts) - used):
         problems.add(f"shared/{name}.yaml", 0, "no procedure uses this part: take it out, or use it")
     _complete(facts, procedures, problems)
@@ -81,6 +87,7 @@ def build(folder: Path, own: Path | None = None) -> Bundle:
         {
             "format": FORMAT,
             "languages": list(LANGUAGES),
+            "board": board,
             "calc": program,
             "drawings": drawings,
             "facts": facts.listed,

@@ -9,6 +9,7 @@ from typing import Any
 from shaftside import calc
 from shaftside.calc.problems import ContentError, Problems
 from shaftside.calc.reader import Reader
+from shaftside.handbook.board import LISTS
 from shaftside.handbook.facts import Facts, quantity
 
 PHASES = ("make_safe", "prepare", "work", "return", "run_in")
@@ -157,6 +158,14 @@ def step_of(reader: Reader, facts: Facts, program: Mapping[str, Any]) -> Placed:
     for key in ("proves_zero_energy", "undoes_zero_energy", "starts_running"):
         if reader.yes(key):
             out[key] = True
+    for key in ("rows", "ends"):
+        if (name := reader.choice(key, LISTS, optional=True)) is not None:
+            out[key] = name
+    covers = reader.strings("covers", optional=True)
+    if covers:
+        out["covers"] = covers
+        if "rows" not in out or not set(covers) <= set(LISTS):
+            reader.fault(f"covers: lists of the board, on a step with rows: {', '.join(LISTS)}", "covers")
     if (when := reader.string("when", optional=True)) is not None:
         try:
             out["when"] = calc.compile_condition(when, facts.symbols)

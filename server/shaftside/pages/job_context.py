@@ -4,6 +4,7 @@ from __future__ import annotations
 
 from typing import Any
 
+from shaftside.pages.board import board
 from shaftside.pages.entries import facts_shown
 from shaftside.pages.job_page import Reader
 from shaftside.pages.render import when
@@ -144,6 +145,7 @@ def context(view: Any, reader: Reader, names: dict[str, str]) -> dict[str, Any]:
         "blockers": [reader.blocker_words(one) for one in view.blockers],
         "proofs": _items(state.get("zero_energy", {}).get("proofs")),
         "lost": _items(state.get("zero_energy", {}).get("lost")),
+        "board": board(state, view.bundle or {}),
         "later": later(state),
         "notes": _items(state.get("notes")),
         "photos": _items(state.get("photos")),

@@ -80,6 +80,14 @@ BLOCKERS: dict[str, tuple[str, str]] = {
         "Recorded before zero energy was proved",
         "Return the job: the step or reading is done again after the proof.",
     ),
+    "row_missing": (
+        "A source of energy is not covered, or a row of the control of energy is missing",
+        "Return the job: the technician records what locked, held or tested it, or says why the step did not apply.",
+    ),
+    "row_on": (
+        "A lock, restraint, person or test run is still on",
+        "Its owner takes it off and records it. Nobody signs while one is on.",
+    ),
     "zero_energy_loss_missing": (
         "Locks came off, and it is not on record that zero energy no longer holds",
         "Return the job: the technician opens that step again and records it, so that the loss stands beside it.",
@@ -132,6 +140,9 @@ EVENTS = {
     "job_signed": "Signed off",
     "follow_up_done": "Follow-up done",
     "machine_started": "Machine started",
+    "row_added": "Row of the control of energy",
+    "row_ended": "Row ended",
+    "row_checked": "Looked at again",
     "failure_reported": "Failure reported",
     "event_refused": "Event refused",
     "actor_claimed": "Actor only claimed",

@@ -149,6 +149,43 @@ class ZeroEnergyLost(_Open):
     reason: Reason
 
 
+Rows = Literal["source", "lock", "hold", "test", "member", "handover", "test_run"]
+
+
+Ids = Annotated[list[Id], Field(max_length=50)]
+
+
+class RowAdded(_Open):
+    """A row of the board of the control of energy; its id is the event's. of: the rows it is about."""
+
+    step: Word | None = None
+    list: Rows
+    of: Ids = []
+    fields: dict[str, Entry]
+    lang: Word = "en"
+    afterwards: Wall | None = None
+
+
+class RowEnded(_Open):
+    """A row is over: a lock off, a restraint out, a person gone, a test run done, or the row was a mistake."""
+
+    step: Word | None = None
+    row: Id
+    list: Rows
+    by_owner: bool = True
+    exception: dict[str, Entry] = {}
+    mistake: bool = False
+    note: Text = ""
+    afterwards: Wall | None = None
+
+
+class RowChecked(_Open):
+    """What can come back was looked at again."""
+
+    row: Id
+    showed: Reason
+
+
 class NoteAdded(_Open):
     step: Word | None = None
     text: Annotated[str, Field(min_length=1, max_length=20000)]
@@ -290,6 +327,9 @@ BODIES: dict[str, type[_Open]] = {
     "reading_taken": ReadingTaken,
     "zero_energy_proved": ZeroEnergyProved,
     "zero_energy_lost": ZeroEnergyLost,
+    "row_added": RowAdded,
+    "row_ended": RowEnded,
+    "row_checked": RowChecked,
     "note_added": NoteAdded,
     "photo_added": PhotoAdded,
     "deviation_raised": DeviationRaised,

@@ -5,11 +5,20 @@ from __future__ import annotations
 from typing import Any
 
 from shaftside import calc
+from shaftside.records import board
 from shaftside.records.model import State
 
 GOOD = frozenset(["inside", "none"])
 STOP_COMPLETION = frozenset(
-    ["step_open", "reading_missing", "zero_energy_not_proved", "second_person_missing", "stopped"]
+    [
+        "step_open",
+        "reading_missing",
+        "row_missing",
+        "row_on",
+        "zero_energy_not_proved",
+        "second_person_missing",
+        "stopped",
+    ]
 )
 
 
@@ -20,6 +29,7 @@ def progress(procedure: dict[str, Any], facts: dict[str, Any], state: State) -> 
     that cannot be told counts as true: a step is rather done in vain than left out.
     """
     steps: list[dict[str, Any]] = procedure["steps"]
+    must: dict[str, Any] = procedure.get("must_end") or {}
     proof = next((step["step"] for step in steps if step.get("proves_zero_energy")), None)
     ended = {step["step"]: _ended(step, facts, state) for step in steps}
     zero = state["zero_energy"]
@@ -38,16 +48,19 @@ def progress(procedure: dict[str, Any], facts: dict[str, Any], state: State) -> 
         closed_by = [need for need in step.get("needs") or [] if ended.get(need) == "open"]
         if status == "open" and closed_by:
             status = "closed"
-        missing = [] if status == "does_not_apply" else _missing(step, state)
+        applies = status not in ("does_not_apply", "not_applicable")
         told.append(
             {
                 "id": step["step"],
                 "status": status,
                 "why_closed": closed_by if status == "closed" else [],
-                "missing": missing,
+                "missing": [] if status == "does_not_apply" else _missing(step, state),
+                "rows": board.problems(step, must, state) if applies else [],
             }
         )
     blockers = _blockers(steps, told, state, proof, ever)
+    blockers += [row for one in told for row in one["rows"] if row["code"] == "row_missing"]
+    blockers += board.still_on(must, state)
     blockers += [{"code": "zero_energy_loss_missing", "step": name} for name in silent]
     return {
         "steps": told,

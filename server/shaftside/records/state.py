@@ -9,6 +9,7 @@ from __future__ import annotations
 
 from typing import Any
 
+from shaftside.records import board
 from shaftside.records.causal import Causal, Node
 from shaftside.records.model import Kept, State
 from shaftside.records.remarks import Marks, latest, of, read, who
@@ -23,6 +24,9 @@ WORK_KINDS = frozenset(
         "reading_taken",
         "zero_energy_proved",
         "zero_energy_lost",
+        "row_added",
+        "row_ended",
+        "row_checked",
         "job_completed",
     ]
 )
@@ -44,6 +48,7 @@ def reduce_job(kept: list[Kept]) -> State:
     state["started"] = who(first, marks) if first else None
     zero = _ZeroEnergy(marks)
     state["zero_energy"] = zero.state()
+    state["board"] = board.rows(marks)
     state["steps"] = _steps(marks, zero)
     state["readings"] = _readings(marks, zero)
     state["deviations"] = _deviations(marks)
@@ -63,7 +68,7 @@ class _ZeroEnergy:
     def __init__(self, marks: Marks) -> None:
         self.marks = marks
         self.proofs = of(marks, "zero_energy_proved")
-        self.lost = of(marks, "zero_energy_lost")
+        self.lost = [one for one in of(marks, "zero_energy_lost", "row_added", "row_ended") if board.loses(one)]
 
     def before(self, node: Node) -> bool:
         """Whether the author of an event knew of a proof that no loss he knew of had undone."""
@@ -93,7 +98,7 @@ class _ZeroEnergy:
                 for one in self.proofs
             ],
             "lost": [
-                {**who(one, self.marks), "step": one.body.get("step"), "reason": one.body["reason"]}
+                {**who(one, self.marks), "step": one.body.get("step"), "reason": board.why_lost(one)}
                 for one in self.lost
             ],
         }

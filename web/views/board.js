@@ -1,0 +1,239 @@
+// The board of the control of energy: sources, locks, what holds, tests, who is in; each row taken off again by its owner.
+import { html, nothing } from "lit-html";
+import { live } from "lit-html/directives/live.js";
+import { draftKey, write } from "../acts.js";
+import { mustEnd, standing } from "../board.js";
+import { singleProblems } from "../judge.js";
+import { t, when, words } from "../text/say.js";
+import { field } from "./fields.js";
+import { pad } from "./pad.js";
+import { screen, told } from "./parts.js";
+
+/** @typedef {import("../app.js").Phone} Phone @typedef {import("../job.js").Job} Job @typedef {Record<string, any>} Dict */
+
+const MINUTE = 60_000;
+
+/** @param {Job} job @returns {Dict} */
+const lists = (job) => job.bundle.board?.lists ?? {};
+
+/** @param {Job} job @param {string} list */
+const rowKey = (job, list) => draftKey(job.id, `row.${list}`);
+
+/** One line that tells a row apart. @param {Phone} phone @param {Job} job @param {Dict} row */
+export function rowText(phone, job, row) {
+  const { fields } = lists(job)[row.list] ?? { fields: [] };
+  return fields
+    .filter((/** @type {Dict} */ one) => row.fields[one.name] !== undefined && one.kind !== "yesno" && one.kind !== "count")
+    .map((/** @type {Dict} */ one) => {
+      const text = phone.entryText(job.program, row.fields[one.name], one);
+      return one.kind === "word" ? text.split(":")[0] : text; // what stands behind the colon explains the choice
+    })
+    .join(" · ");
+}
+
+/** The rows of a step, what is still missing there, and the form for the next. @param {Phone} phone @param {Job} job @param {any} step */
+export function stepBoard(phone, job, step) {
+  const name = step.rows ?? step.ends;
+  if (!name || !lists(job)[name] || step.told.status === "closed") return nothing;
+  return html`${missing(phone, job, step)}${listOf(phone, job, name, step)}
+    ${step.rows && phone.canWork(job.state) ? form(phone, job, name, wantsRow(step)) : nothing}
+    <p><a class="word" href=${`#/job/${job.id}/energy`}>${t("board.whole")}</a></p>`;
+}
+
+/** @param {Phone} phone @param {Job} job @param {any} step */
+function missing(phone, job, step) {
+  const open = step.told.rows.filter((/** @type {Dict} */ one) => one.of);
+  if (!open.length) return nothing;
+  return html`<div class="told care"><p class="strong">${t(`board.missing.${step.rows}`)}</p><ul>${open.map(
+    (/** @type {Dict} */ one) => html`<li>${rowText(phone, job, sourceOf(job, one.of))}</li>`,
+  )}</ul></div>`;
+}
+
+/** @param {Job} job @param {string} id @returns {Dict} */
+const sourceOf = (job, id) =>
+  job.state.board.find((/** @type {Dict} */ row) => row.event === id) ?? { list: "source", fields: {} };
+
+/** @param {Phone} phone @param {Job} job @param {string} name @param {any} [step] */
+function listOf(phone, job, name, step) {
+  const held = standing(job.state).filter((row) => row.list === name);
+  if (!held.length) return nothing;
+  return html`<section class="stack"><h2>${words(lists(job)[name].title)}</h2>
+    <ul class="cards">${held.map((row) => html`<li>${card(phone, job, row, step)}</li>`)}</ul></section>`;
+}
+
+/** @param {Phone} phone @param {Job} job @param {Dict} row @param {any} [step] */
+function card(phone, job, row, step) {
+  const def = lists(job)[row.list];
+  const mayEnd = def.end && mustEnd(row, def.must_end ?? false) && row.ended === null && phone.canWork(job.state);
+  const panel = `end.${row.event}`;
+  const overdue = dueAgain(row);
+  return html`<div class=${`card board ${row.ended ? "over" : ""}`}><b>${rowText(phone, job, row)}</b>
+    ${row.of.length ? html`<span>${row.of.map((/** @type {string} */ id) => rowText(phone, job, sourceOf(job, id))).join("; ")}</span>` : nothing}
+    <span class="small soft">${t("reading.by", { who: phone.nameOf(row.by), at: when(row.at) })}${row.claimed ? ` · ${t("reading.claimed")}` : ""}</span>
+    ${row.checks.map((/** @type {Dict} */ one) => html`<span class="small">${t("board.checked", { who: phone.nameOf(one.by), at: when(one.at), what: one.showed })}</span>`)}
+    ${row.ended ? html`<span class="strong">${endText(phone, row)}</span>` : nothing}
+    ${overdue && !row.ended ? html`<span class=${overdue.late ? "strong care-word" : "small"}>${t(overdue.late ? "board.check_late" : "board.check_by", { at: when(overdue.at) })}</span>` : nothing}
+    <div class="words">${overdue && !row.ended && phone.canWork(job.state) ? wordButton(phone, `check.${row.event}`, t("board.check")) : nothing}
+    ${mayEnd ? wordButton(phone, panel, words(def.end)) : nothing}
+    ${row.ended === null && phone.canWork(job.state) && !step?.ends ? wordButton(phone, `mistake.${row.event}`, t("board.mistake")) : nothing}</div>
+    ${endForm(phone, job, row)}</div>`;
+}
+
+/** @param {Phone} phone @param {string} panel @param {string} label */
+const wordButton = (phone, panel, label) =>
+  html`<button class="word" aria-expanded=${phone.panel.value === panel ? "true" : "false"} @click=${() => (phone.panel.value = phone.panel.value === panel ? "" : panel)}>${label}</button>`;
+
+/** @param {Phone} phone @param {Dict} row */
+function endText(phone, row) {
+  const { ended } = row;
+  const said = { who: phone.nameOf(ended.by), at: when(ended.at) };
+  return ended.by_owner ? t("board.ended", said) : t("board.ended_for", said);
+}
+
+/** When a thing that can come back is to be looked at again. @param {Dict} row */
+function dueAgain(row) {
+  const every = Number(row.fields.every?.typed);
+  if (!every || row.fields.returns?.yes === false) return null;
+  const last = row.checks.at(-1)?.at ?? row.at;
+  const at = new Date(Date.parse(last) + every * MINUTE);
+  return { at: at.toISOString(), late: at.getTime() < Date.now() };
+}
+
+/** A new row: closed behind its button until somebody wants one. @param {Phone} phone @param {Job} job @param {string} name @param {boolean} wanted */
+function form(phone, job, name, wanted) {
+  const def = lists(job)[name];
+  const key = rowKey(job, name);
+  const draft = phone.drafts.get(key);
+  const panel = `row.${name}`;
+  const open = phone.panel.value === panel || draft.fields || (wanted && phone.panel.value === "");
+  if (!open) return html`<button class="second" @click=${() => (phone.panel.value = panel)}>${words(def.add)}</button>`;
+  const bad = phone.asked.value === panel;
+  const set = (/** @type {string} */ field) => (/** @type {any} */ entry) => {
+    const fields = { ...phone.drafts.get(key).fields };
+    if (entry === undefined) delete fields[field];
+    else fields[field] = entry;
+    void phone.drafts.patch(key, { fields: Object.keys(fields).length ? fields : undefined });
+  };
+  return html`<fieldset class="stack"><legend>${words(def.add)}</legend>${def.help ? html`<p class="help">${words(def.help)}</p>` : nothing}
+    ${def.of ? about(phone, job, def.of, key, bad) : nothing}
+    ${def.fields.map((/** @type {Dict} */ one) => html`${field(phone, { id: `r-${name}-${one.name}`, spec: /** @type {any} */ ({ ...one, short: true }), entry: draft.fields?.[one.name], program: job.program, set: set(one.name), problem: bad ? problemOf(job, one, draft.fields?.[one.name]) : null })}
+      ${def.owner === one.name && !draft.fields?.[one.name] ? html`<button type="button" class="word" @click=${() => set(one.name)({ text: phone.people.acting?.name ?? "" })}>${t("board.mine", { who: phone.people.acting?.name ?? "" })}</button>` : nothing}`)}</fieldset>`;
+}
+
+/** Which sources a row is about. @param {Phone} phone @param {Job} job @param {string} of @param {string} key @param {boolean} bad */
+function about(phone, job, of, key, bad) {
+  const chosen = /** @type {string[]} */ (phone.drafts.get(key).of ?? []);
+  const sources = standing(job.state).filter((row) => row.list === of && row.ended === null);
+  const flip = (/** @type {string} */ id) =>
+    void phone.drafts.patch(key, { of: chosen.includes(id) ? chosen.filter((one) => one !== id) : [...chosen, id] });
+  return html`<fieldset class=${bad && !chosen.length ? "field bad" : "field"}><legend>${t("board.about")}</legend>
+    <div class="stack">${sources.map((row) => html`<label class="tick"><input type="checkbox" .checked=${live(chosen.includes(row.event))} @change=${() => flip(row.event)} /><span>${rowText(phone, job, row)}</span></label>`)}</div>
+    ${bad && !chosen.length ? html`<p class="wrong" role="alert">${t("board.about_missing")}</p>` : nothing}</fieldset>`;
+}
+
+/** @param {Job} job @param {Dict} spec @param {any} entry @returns {string | null} */
+function problemOf(job, spec, entry) {
+  if (entry === undefined || (entry.text !== undefined && !entry.text.trim())) return spec.optional ? null : t("field.missing");
+  return singleProblems(job.program, spec, entry)[0]?.message ?? null;
+}
+
+/** Saving the open form is the act at the thumb; null where none is open. @param {Phone} phone @param {Job} job @param {any} step */
+export function boardFoot(phone, job, step) {
+  if (!phone.canWork(job.state)) return null;
+  const [act, id] = phone.panel.value.split(/\.(.*)/);
+  const row = job.state.board.find((/** @type {Dict} */ one) => one.event === id);
+  if (row && act && ["end", "check", "mistake"].includes(act))
+    return saving(phone, t(`board.save_${act}`), () => saveEnd(phone, job, row, act, step));
+  const name = act === "row" && id ? id : step?.rows;
+  const def = name ? lists(job)[name] : null;
+  if (!def || !(phone.panel.value === `row.${name}` || phone.drafts.get(rowKey(job, name)).fields || wantsRow(step)))
+    return null;
+  return saving(phone, t("board.save"), () => saveRow(phone, job, name, def, step));
+}
+
+/** Whether a step still lacks a row of its own list. @param {any} step */
+const wantsRow = (step) =>
+  step?.told.status === "open" && step.told.rows.some((/** @type {Dict} */ one) => one.code === "row_missing");
+
+/** @param {Phone} phone @param {string} label @param {() => Promise<void>} act */
+const saving = (phone, label, act) => html`<button class="primary" ?disabled=${phone.busy.value} @click=${() => phone.doing(act)}>${label}</button>
+  ${phone.panel.value ? html`<button class="word" @click=${() => (phone.panel.value = "")}>${t("panel.close")}</button>` : nothing}`;
+
+/** @param {Phone} phone @param {Job} job @param {string} name @param {Dict} def @param {any} step */
+async function saveRow(phone, job, name, def, step) {
+  const key = rowKey(job, name);
+  const draft = phone.drafts.get(key);
+  const wrong = def.fields.some((/** @type {Dict} */ one) => problemOf(job, one, draft.fields?.[one.name]));
+  if (wrong || (def.of && !draft.of?.length)) {
+    phone.asked.value = `row.${name}`;
+    phone.say(t("reading.mend"));
+    requestAnimationFrame(() => /** @type {HTMLElement | null} */ (document.querySelector(".bad input, .bad select, .bad textarea"))?.focus());
+    return;
+  }
+  const body = { list: name, fields: draft.fields, lang: phone.settings.all.value.lang, ...(def.of ? { of: draft.of } : {}), ...(step?.rows === name ? { step: step.id } : {}) };
+  await write(phone, "row_added", job.id, body, { drafts: [key] });
+  phone.asked.value = "";
+  phone.panel.value = "";
+}
+
+/** @param {Phone} phone @param {Job} job @param {Dict} row */
+function endForm(phone, job, row) {
+  const [act, id] = phone.panel.value.split(/\.(.*)/);
+  if (id !== row.event || act === "row") return nothing;
+  const key = draftKey(job.id, phone.panel.value);
+  const draft = phone.drafts.get(key);
+  const bad = phone.asked.value === phone.panel.value;
+  const def = lists(job)[row.list];
+  const text = (/** @type {string} */ name, /** @type {string} */ label) =>
+    field(phone, { id: `e-${name}`, spec: /** @type {any} */ ({ name, label: { en: label }, kind: "text", short: true }), entry: draft[name], program: job.program, set: (entry) => void phone.drafts.patch(key, { [name]: entry }), problem: bad && !draft[name]?.text?.trim() ? t("panel.missing") : null });
+  if (act === "check") return text("note", t("board.check_what"));
+  if (act === "mistake") return text("note", t("board.mistake_why"));
+  if (!def.owner) return html`${def.end_help ? html`<p class="help">${words(def.end_help)}</p>` : nothing}${cannotEnd(job, row) ? told(t("board.prove_first"), "care") : text("note", t("board.end_note"))}`;
+  const owner = row.fields[def.owner]?.text ?? "";
+  const yes = draft.by_owner;
+  return html`<fieldset class=${bad && yes === undefined ? "field bad" : "field"}><legend>${t("board.owner")}</legend><div class="choices">
+    ${[true, false].map((one) => html`<label><input type="radio" name="by-owner" .checked=${live(yes === one)} @change=${() => void phone.drafts.patch(key, { by_owner: one })} /><span>${t(one ? "board.owner_did" : "board.owner_away", { who: owner })}</span></label>`)}</div>
+    ${bad && yes === undefined ? html`<p class="wrong" role="alert">${t("field.missing")}</p>` : nothing}</fieldset>
+    ${yes === false ? html`${told(t("board.exception"), "halt")}${job.bundle.board.exception.map((/** @type {Dict} */ one) => field(phone, { id: `x-${one.name}`, spec: /** @type {any} */ ({ ...one, short: true }), entry: draft.exception?.[one.name], program: job.program, set: (entry) => void phone.drafts.patch(key, { exception: { ...phone.drafts.get(key).exception, [one.name]: entry } }), problem: bad && !draft.exception?.[one.name]?.text?.trim() ? t("field.missing") : null }))}` : nothing}`;
+}
+
+/** A test run is over only when zero energy is proved again. @param {Job} job @param {Dict} row */
+const cannotEnd = (job, row) => row.list === "test_run" && !job.state.zero_energy.proved;
+
+/** @param {Phone} phone @param {Job} job @param {Dict} row @param {string} act @param {any} step */
+async function saveEnd(phone, job, row, act, step) {
+  const key = draftKey(job.id, phone.panel.value);
+  const draft = phone.drafts.get(key);
+  const def = lists(job)[row.list];
+  const note = draft.note?.text?.trim();
+  const away = def.owner && draft.by_owner === false;
+  const ready =
+    act !== "end" || !def.owner
+      ? note && !(act === "end" && cannotEnd(job, row))
+      : draft.by_owner === true ||
+        (away && job.bundle.board.exception.every((/** @type {Dict} */ one) => draft.exception?.[one.name]?.text?.trim()));
+  if (!ready) {
+    phone.asked.value = phone.panel.value;
+    requestAnimationFrame(() => /** @type {HTMLElement | null} */ (document.querySelector(".bad input, .bad textarea"))?.focus());
+    return;
+  }
+  if (act === "check") await write(phone, "row_checked", job.id, { row: row.event, showed: note }, { drafts: [key] });
+  else
+    await write(
+      phone,
+      "row_ended",
+      job.id,
+      { row: row.event, list: row.list, ...(step?.ends ? { step: step.id } : {}), ...(act === "mistake" ? { mistake: true } : {}), ...(note ? { note } : {}), ...(def.owner && act === "end" ? { by_owner: !away } : {}), ...(away ? { exception: draft.exception } : {}) },
+      { drafts: [key] },
+    );
+  phone.asked.value = "";
+  phone.panel.value = "";
+}
+
+/** Everything on the board of a job, and what can be added at any time. @param {Phone} phone @param {Job} job @param {any} titles */
+export function energyScreen(phone, job, titles) {
+  const every = job.bundle.board?.order ?? [];
+  const page = html`<p>${t("board.lead")}</p>
+    ${every.map((/** @type {string} */ name) => html`${listOf(phone, job, name)}${phone.canWork(job.state) ? form(phone, job, name, false) : nothing}`)}`;
+  return screen(phone, { title: t("board.title"), under: titles[0], back: `job/${job.id}`, page, foot: phone.pad.value ? pad(phone) : boardFoot(phone, job, null) });
+}
