@@ -5,6 +5,7 @@ from __future__ import annotations
 import csv
 import math
 import re
+from decimal import Decimal
 from itertools import pairwise
 from pathlib import Path
 from typing import Any
@@ -196,7 +197,8 @@ def _number(cell: str, unit: str, problems: Problems, file: str, line: int, colu
         problems.add(file, line, f"{column}: {text!r} is not a plain decimal number" if text else f"{column}: is empty")
         return None
     got = measures()[unit]
-    return float(text) * got.factor + got.zero
+    # multiplied as decimals and rounded once: 15 um is 1.5e-05 m, not 1.4999999999999999e-05
+    return float(Decimal(text) * Decimal(repr(got.factor)) + Decimal(repr(got.zero)))
 
 
 def _check_order(rows: list[dict[str, Any]], table: dict[str, Any], gaps: bool, problems: Problems, file: str) -> None:
