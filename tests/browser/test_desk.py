@@ -161,6 +161,7 @@ def test_the_planner_finds_lists_imports_and_reports(desk: Open) -> None:
 PAGES = (
     "/desk/", "/desk/jobs", "/desk/jobs?since=bad&text=zzzz", "JOB", "JOB/sign", "JOB/working", "JOB/print", "/desk/positions", "POSITION",
     "/desk/positions/import", "/desk/failures", "FAILURE", "/desk/me", "/desk/nothing", "/desk/people",
+    "/desk/sheets", "/desk/sheets?find=zzz", "/desk/sheets/taper_seat", "/desk/sheets/method_choice", "/desk/sheets/shaft_fit/tables/iso286_shafts",
 )  # fmt: skip
 
 
@@ -185,6 +186,23 @@ def test_every_page_is_accessible_and_fits(desk: Open, scheme: str, width: int) 
         page.goto(path)
         wrong += look(page, path, width)
     assert wrong == []
+
+
+def test_a_sheet_is_reached_and_read_by_keyboard_alone(desk: Open) -> None:
+    page = desk("maud")
+    tab_to(page, "Sheets")
+    page.keyboard.press("Enter")
+    expect(page.get_by_role("heading", name="Calculation sheets")).to_be_visible()
+    tab_to(page, "Find a sheet")
+    page.keyboard.type("taper sleeve")
+    page.keyboard.press("Enter")
+    page.wait_for_url("**find=taper**")
+    tab_to(page, "Driving a bearing up its taper")
+    page.keyboard.press("Enter")
+    expect(page.get_by_role("img", name="Drive-up on a tapered sleeve")).to_be_visible()
+    tab_to(page, "Lock")
+    page.keyboard.press("Enter")
+    expect(page.get_by_role("table")).to_be_visible()
 
 
 def look(page: Page, name: str, width: int) -> list[str]:

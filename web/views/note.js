@@ -27,7 +27,7 @@ export function noteScreen(phone, name) {
     ${part("inputs", html`<ul class="note-list">${sheet.inputs.map((/** @type {any} */ one) => html`<li><p>${named(one)}${one.optional ? html` <span class="soft">${t("note.optional")}</span>` : nothing}</p><p class="small soft">${range(program, one, units)}</p>${one.help ? html`<p class="small">${words(one.help)}</p>` : nothing}</li>`)}</ul>`, sheet.inputs.length)}
     ${part(
       "formulas",
-      html`<ol class="calc-lines">${lines.map(
+      html`<div class="scroll" tabindex="0" role="group" aria-label=${t("note.formulas")}><ol class="calc-lines">${lines.map(
         (
           one,
         ) => html`<li><p class="calc-label">${words(one.label)}${one.unit && one.unit !== "1" ? html` <span class="soft">${t("note.in", { unit: program.units[one.unit].shown })}</span>` : nothing}</p>
@@ -35,7 +35,7 @@ export function noteScreen(phone, name) {
       ${one.maker ? html`<p class="small">${t(one.maker === "required" || !one.expr ? "note.maker_only" : "note.maker_may")}</p>` : nothing}
       ${one.note ? html`<p class="small">${words(one.note)}</p>` : nothing}
       <p class="small soft">${sheet.sources[one.source] ? said({ source: sheet.sources[one.source].text, certainty: sheet.sources[one.source].certainty }) : ""}</p></li>`,
-      )}</ol>`,
+      )}</ol></div>`,
       lines.length,
     )}
     ${sheet.windows.length ? part("windows", html`<ul class="note-list">${sheet.windows.map((/** @type {any} */ one) => html`<li><b>${words(one.label)}</b><p>${limits(sheet, one)}</p></li>`)}</ul>`) : nothing}
@@ -137,7 +137,7 @@ export function tableScreen(phone, sheet, name) {
   const page = html`<p class="small soft">${said({ source: table.source.text, certainty: table.source.certainty })}</p>
     ${table.note ? html`<p>${words(table.note)}</p>` : nothing}
     ${ranged ? html`<p>${t(ranged.includes === "lower" ? "table.lower" : ranged.lower_too ? "table.both" : "table.upper")}</p>` : nothing}
-    <div class="scroll" tabindex="0" role="region" aria-label=${words(table.title)}><table class="rows"><thead><tr>${table.keys.map((/** @type {any} */ one) => html`<th scope="col">${one.name.replaceAll("_", " ")}</th>`)}${values.map(([column]) => html`<th scope="col">${column.replaceAll("_", " ")}</th>`)}${table.rows.some((/** @type {any} */ row) => row.basis) ? html`<th scope="col">${t("note.certainty")}</th>` : nothing}</tr></thead>
+    <div class="scroll" tabindex="0" role="group" aria-label=${words(table.title)}><table class="rows"><thead><tr>${table.keys.map((/** @type {any} */ one) => html`<th scope="col">${one.name.replaceAll("_", " ")}</th>`)}${values.map(([column]) => html`<th scope="col">${column.replaceAll("_", " ")}</th>`)}${table.rows.some((/** @type {any} */ row) => row.basis) ? html`<th scope="col">${t("note.certainty")}</th>` : nothing}</tr></thead>
     <tbody>${table.rows.map((/** @type {any} */ row) => html`<tr>${table.keys.map((/** @type {any} */ one, /** @type {number} */ at) => html`<th scope="row">${key(one, row.keys[at])}</th>`)}${values.map(([column, spec]) => html`<td>${cell(spec, row.values[column])}</td>`)}${row.basis ? html`<td>${row.basis}</td>` : nothing}</tr>`)}</tbody></table></div>`;
   return screen(phone, { title: words(table.title), under: t("note.table"), back: `note/${sheet}`, page });
 }

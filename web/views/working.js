@@ -24,10 +24,10 @@ export function workingPage(phone, program, sheet, now) {
     t(`working.${units}`),
   ];
   return html`<article class="calc"><h3>${words(one.title)}</h3><p class="small soft">${head.filter(Boolean).join(" · ")}</p>
-    <ol class="calc-lines">${working(program, sheet, now.result, now.entries, lang, units).map((row) => {
+    <div class="scroll" tabindex="0" role="group" aria-label=${t("reading.working")}><ol class="calc-lines">${working(program, sheet, now.result, now.entries, lang, units).map((row) => {
       const { expr } = one.lines.find((/** @type {any} */ line) => line.name === row.name);
       return calcLine(row, (/** @type {any} */ numbers) => typeset(program, sheet, expr, lang, units, numbers), values);
-    })}</ol>
+    })}</ol></div>
     ${linesOf(program, sheet, now.result, now.entries, units).map((line) => html`<p class="calc-check">${line}</p>`)}
     <p class="small soft">${t("note.rules")}</p></article>`;
 }
