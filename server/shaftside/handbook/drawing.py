@@ -24,7 +24,7 @@ WORDS = ("title", "desc")
 LINES = ("outline", "thin", "dash", "centre", "accent", "solid", "blank", "zone", "mask", "start", "end")
 # lines that end in an arrowhead: a dimension at both ends, a leader, an arc, a push and a turn at their last point
 ARROWS = {"dim": ("start", "end"), "lead": ("end",), "push": ("end",), "turn": ("end",)}
-_HEADS = {"dim": "tip", "lead": "tip", "push": "head", "turn": "head"}
+_HEADS = {"dim": "tip", "lead": "tip", "push": "arrowhead", "turn": "arrowhead"}
 CUTS = {"cut-a": 45, "cut-b": -45, "cut-c": 20}
 _ATTRIBUTES = ("class", "transform", "d", "points", "x", "y", "x1", "y1", "x2", "y2", "cx", "cy", "r", "rx", "ry", "width", "height")
 _VALUE = re.compile(r"[-+0-9.,eE a-zA-Z()]*\Z")
