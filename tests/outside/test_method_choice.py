@@ -99,6 +99,10 @@ def test_shock_turns_to_the_concentric_locks(run: Run) -> None:
     assert got["values"]["choice_first"] in ("adapter_sleeve", "pull_off_sleeve")
     assert best_pushing < found["adapter_sleeve"]["values"]["points"]
     assert "hard_on_screws" in said(found["ring_set_screws"])
+    # the advice to change the method comes before any points (trade's shaft rules, common practice)
+    blind = rows(choose(run, shock=True, shaft_measured=49.995 * MM, far_side_free=False, removed="often"))
+    assert blind["set_screw_collar"]["values"]["points"] > blind["adapter_sleeve"]["values"]["points"]
+    assert blind["set_screw_collar"]["place"] > blind["adapter_sleeve"]["place"]
 
 
 def test_shock_wants_the_tightest_shaft_of_a_screw(run: Run) -> None:
