@@ -48,12 +48,26 @@ def test_the_number_comes_before_its_working_and_the_cautions_before_both() -> N
 def test_a_line_that_is_only_the_makers_shows_no_empty_formula() -> None:
     words = ["cap_screw=M6", "screws=two", "screw_class=12.9", "lubrication=oil_or_grease"]
     said = run("compute", "clamp_collar_torque", *words, "--maker", "target=12 N.m", "--document", "sheet 7")
-    lines = [line.strip() for line in said.stdout.split("Working")[1].splitlines()[1:]]
+    plain = said.stdout.replace("\u00a0", " ")
+    lines = [line.strip() for line in plain.split("Working")[1].splitlines()[1:]]
     assert "" not in lines
     assert "=" not in lines
-    at = next(n for n, line in enumerate(lines) if line.replace("\u00a0", " ") == "Full torque: 12 N·m")
-    assert lines[at + 1].startswith("[")
-    assert "sheet 7" in lines[at + 1]
+    at = next(n for n, line in enumerate(lines) if re.fullmatch(r"\d+  Full torque: 12 N·m", line))
+    assert lines[at + 1] == "T = 12 N·m"
+    assert lines[at + 2].startswith("[")
+    assert "sheet 7" in lines[at + 2]
+
+
+def test_the_working_is_numbered_and_reads_symbol_formula_numbers_result() -> None:
+    said = run("compute", "torque_wrench", "torque_wanted=62 N.m", "wrench_length=400 mm", "adapter_length=60 mm")
+    plain = said.stdout.replace("\u00a0", " ")
+    head, *lines = plain.split("Working")[1].splitlines()
+    assert re.fullmatch(r": sheet torque_wrench, version \d+, metric units", head)
+    numbers = [int(found[1]) for line in lines if (found := re.match(r" *(\d+)  \S", line))]
+    assert numbers == list(range(1, len(numbers) + 1))
+    at = next(n for n, line in enumerate(lines) if "Set on the wrench: 53.9 N·m" in line)
+    # 62 x 400 / 460: the lever rule of adapters, worked by hand
+    assert [line.strip() for line in lines[at + 1 : at + 4]] == ["T_W = T_s × k_L", "= 62 N·m × 0.8696", "= 53.9 N·m"]
 
 
 @pytest.mark.parametrize(

@@ -109,9 +109,9 @@ def _compute(program: dict[str, Any], said: argparse.Namespace) -> int:
         told = over if result["status"] == "done" else []  # a sheet that refuses gives no advice
         for text in terminal_rows.show(told, _width(), said.rows, lambda row: _line(row, said.document)):
             print(text)
-        print("\nWorking")
-        for row in rows:
-            print("\n".join(_line(row, said.document)))
+        print(f"\nWorking: sheet {name}, version {sheet['version']}, {said.units} units")
+        for number, row in enumerate(rows, 1):
+            print("\n".join(_line(row, said.document, number)))
     return 1 if result["verdict"] in ("refused", "stop") else 0
 
 
@@ -123,15 +123,18 @@ def _heads(program: dict[str, Any], sheet: dict[str, Any], result: dict[str, Any
     return [(spec["label"]["en"], say_value(program, spec, value, "en", units)) for spec, value in found if spec is not None and value is not None]
 
 
-def _line(row: dict[str, Any], document: str) -> list[str]:
-    """One line of the working: value, formula, numbers put in, source."""
-    kept = f" (the sheet itself gives {row['default']})" if row["default"] else ""
+def _line(row: dict[str, Any], document: str, number: int | None = None) -> list[str]:
+    """One line of the working as an engineer writes it: its number, symbol = formula = numbers put in = result, source."""
     source = f"{row['source']}: {document}" if row["certainty"] == "maker" and document else row["source"]
     sure = CERTAINTY.get(row["certainty"], row["certainty"])
+    said = [row["formula"]] if row["formula"] else []  # a maker's line has none of its own
+    said += [row["put_in"]] if row["put_in"] and row["put_in"] not in (row["formula"], row["shown"]) else []
+    said = [f"= {one}" for one in [*said, row["shown"]]]
+    said[0] = f"{row['symbol']} {said[0]}".strip()
+    kept = f"The sheet itself gives {row['default']}." if row["default"] else ""
     return [
-        f"  {row['label']}: {row['shown']}{kept}",
-        *([_wrapped(row["formula"], "      ")] if row["formula"] else []),  # a maker's line has none of its own
-        *([_wrapped(f"= {row['put_in']}", "      ")] if row["put_in"] else []),
+        f"{'' if number is None else number:>4}  {row['label']}: {row['shown']}",
+        *(_wrapped(one, "      ") for one in [*said, row["note"], kept] if one),
         _wrapped(f"[{source}]" if sure in source else f"[{source}; {sure}]", "      "),
     ]
 
