@@ -34,3 +34,19 @@ export function number(written, shown) {
   const power = ["msup", ["mn", "10"], ["mn", tens.replace(/^\+/, "").replaceAll("-", "−")]];
   return ["mrow", ["mn", figure], ["mo@infix", "×"], power, ...(shown ? [["mtext", NBSP + shown]] : [])];
 }
+
+/** A fraction, a root and a power hold together by their shape. @type {Record<string, number>} */
+export const RANK = { "+": 5, "-": 5, neg: 5, "*": 6 };
+export const ATOM = 9;
+const LOGIC = ["and", "or", "not", "cmp", "eq", "ne", "in", "given", "by_maker", "has", "yes", "none", "word"];
+
+/** @param {any[]} expr @returns {number} */
+export function rank(expr) {
+  if (expr[0] === "set_in") return rank(expr[1]);
+  if (expr[0] === "num" && expr.length === 4 && String(expr[3]).toLowerCase().includes("e")) return 6;
+  return LOGIC.includes(expr[0]) ? 0 : (RANK[expr[0]] ?? ATOM);
+}
+
+/** A choice that only asks whether the table has the figure it takes. @param {any[]} expr */
+export const listed = ([, asked, value]) =>
+  asked[0] === "has" && value[0] === "lookup" && JSON.stringify(asked.slice(1)) === JSON.stringify(value.slice(1));

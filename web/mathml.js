@@ -1,7 +1,7 @@
 // Formulas set as an engineer writes them: MathML Core from the compiled tree, the twin of calc/mathml.py.
 // It makes trees (see marks.js); views/formula.js draws them.
 import { build, Refuse } from "./calc.js";
-import { measured, number, setSymbol, single } from "./marks.js";
+import { ATOM, listed, measured, number, RANK, rank, setSymbol, single } from "./marks.js";
 import { sayValue, sentence, show, specOf, wordsOf } from "./showing.js";
 import { formula, taken } from "./working.js";
 
@@ -9,14 +9,10 @@ import { formula, taken } from "./working.js";
 
 /** @type {Record<string, string>} */
 const SIGNS = { "+": "+", "-": "−", "*": "·", "<": "<", "<=": "≤", ">": ">", ">=": "≥", "==": "=", "!=": "≠" };
-/** A fraction, a root and a power hold together by their shape. @type {Record<string, number>} */
-const RANK = { "+": 5, "-": 5, neg: 5, "*": 6 };
-const ATOM = 9;
 /** @type {Record<string, string>} */
 const AROUND = { abs: "||", floor: "⌊⌋", ceil: "⌈⌉" };
 /** @type {Record<string, string>} */
 const NAMED = { log: "ln", least: "min", most: "max" };
-const LOGIC = ["and", "or", "not", "cmp", "eq", "ne", "in", "given", "by_maker", "has", "yes", "none", "word"];
 
 /** Sets the expressions of one sheet: with symbols, or with numbers put in. */
 class Setter {
@@ -240,17 +236,6 @@ class Setter {
   }
 }
 
-/** @param {Expr} expr @returns {number} */
-function rank(expr) {
-  if (expr[0] === "set_in") return rank(expr[1]);
-  if (expr[0] === "num" && expr.length === 4 && String(expr[3]).toLowerCase().includes("e")) return 6;
-  return LOGIC.includes(expr[0]) ? 0 : (RANK[expr[0]] ?? ATOM);
-}
-
-/** A choice that only asks whether the table has the figure it takes. @param {Expr} expr */
-const listed = ([, asked, value]) =>
-  asked[0] === "has" && value[0] === "lookup" && JSON.stringify(asked.slice(1)) === JSON.stringify(value.slice(1));
-
 /** A compiled expression in symbols; with `values`, the numbers put in and only the branches taken.
  * @param {any} program @param {string} sheet @param {Expr} expr @param {string} lang @param {string} system @param {Record<string, any> | null} [values] @returns {Tree} */
 export const typeset = (program, sheet, expr, lang, system, values = null) => [
@@ -258,8 +243,5 @@ export const typeset = (program, sheet, expr, lang, system, values = null) => [
   ...new Setter(program, sheet, lang, system, values).flow(values ? taken(program, expr, values) : expr),
 ];
 
-/** The values of a result as `typeset` takes them: which lines are the maker's stands among them. @param {any} result @returns {Record<string, any>} */
-export const putIn = (result) => ({
-  ...result.values,
-  ...Object.fromEntries(Object.keys(result.defaults).map((name) => [`by_maker:${name}`, true])),
-});
+/** The values of a result as `typeset` takes them. */
+export { withMakers as putIn } from "./working.js";

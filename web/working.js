@@ -177,7 +177,7 @@ export function working(program, sheet, result, _entries, lang = "en", system = 
 }
 
 /** @param {any} result @returns {Record<string, any>} */
-const withMakers = (result) => ({
+export const withMakers = (result) => ({
   ...result.values,
   ...Object.fromEntries(Object.keys(result.defaults).map((name) => [`by_maker:${name}`, true])),
 });

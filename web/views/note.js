@@ -20,8 +20,10 @@ export function noteScreen(phone, name) {
   const { lang, units } = phone.settings.all.value;
   const set = (/** @type {any} */ expr) =>
     formulaView(formula(program, name, expr, lang, units), typeset(program, name, expr, lang, units));
-  const tables = [...new Set(tablesIn([sheet.lines, sheet.checks, sheet.over]))].sort();
-  const lines = [...sheet.lines, ...(sheet.over ?? []).flatMap((/** @type {any} */ one) => one.lines)];
+  const over = sheet.over ?? [];
+  const lines = [...sheet.lines, ...over.flatMap((/** @type {any} */ one) => one.lines)];
+  const checks = [...sheet.checks, ...over.flatMap((/** @type {any} */ one) => one.checks)];
+  const tables = [...new Set(tablesIn([lines, checks, over]))].sort();
   const page = html`${(sheet.cautions ?? []).map(signal)}<p>${t("note.rules")}</p><p>${words(sheet.about)}</p>
     ${figure(bundle, sheet)}
     ${part("inputs", html`<ul class="note-list">${sheet.inputs.map((/** @type {any} */ one) => html`<li><p>${named(one)}${one.optional ? html` <span class="soft">${t("note.optional")}</span>` : nothing}</p><p class="small soft">${range(program, one, units)}</p>${one.help ? html`<p class="small">${words(one.help)}</p>` : nothing}</li>`)}</ul>`, sheet.inputs.length)}
@@ -39,7 +41,7 @@ export function noteScreen(phone, name) {
       lines.length,
     )}
     ${sheet.windows.length ? part("windows", html`<ul class="note-list">${sheet.windows.map((/** @type {any} */ one) => html`<li><b>${words(one.label)}</b><p>${limits(sheet, one)}</p></li>`)}</ul>`) : nothing}
-    ${sheet.checks.length ? part("checks", html`<ul class="note-list">${sheet.checks.map((/** @type {any} */ one) => html`<li><p><b class=${`level-${one.level}`}>${t(`level.${one.level}`)}</b> ${places(sheet, words(one.message))}</p><p class="small soft">${t("note.when")} ${set(one.when)}${one.lead_accepts ? html` · ${t("note.lead")}` : nothing}</p></li>`)}</ul>`, sheet.checks.length) : nothing}
+    ${checks.length ? part("checks", html`<ul class="note-list">${checks.map((/** @type {any} */ one) => html`<li><p><b class=${`level-${one.level}`}>${t(`level.${one.level}`)}</b> ${places(sheet, words(one.message))}</p><p class="small soft">${t("note.when")} ${set(one.when)}${one.lead_accepts ? html` · ${t("note.lead")}` : nothing}</p></li>`)}</ul>`, checks.length) : nothing}
     ${tables.length ? part("tables", html`<ul class="cards">${tables.map((one) => html`<li><a class="card" href=${`#/note/${name}/${one}`}><b>${words(program.tables[one].title)}</b><span class="small soft">${said({ source: program.tables[one].source.text, certainty: program.tables[one].source.certainty })}</span></a></li>`)}</ul>`) : nothing}
     ${part("limits", html`<p>${words(sheet.validity)}</p>`)}
     ${sheet.sequence?.length ? part("sequence", html`<ol class="calc-lines">${sheet.sequence.map((/** @type {any} */ one) => html`<li>${words(one.do)}${one.at ? html` <span class="soft">(${named(spec(sheet, one.at))})</span>` : nothing}</li>`)}</ol>`) : nothing}

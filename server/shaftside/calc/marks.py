@@ -10,6 +10,22 @@ from typing import Any
 
 NBSP = "\u00a0"
 Tree = str | list[Any]
+RANK = {"+": 5, "-": 5, "neg": 5, "*": 6}  # a fraction, a root and a power hold together by their shape
+ATOM = 9
+_LOGIC = ("and", "or", "not", "cmp", "eq", "ne", "in", "given", "by_maker", "has", "yes", "none", "word")
+
+
+def rank(expr: list[Any]) -> int:
+    if expr[0] == "set_in":
+        return rank(expr[1])
+    if expr[0] == "num" and len(expr) == 4 and "e" in str(expr[3]).lower():
+        return 6
+    return 0 if expr[0] in _LOGIC else RANK.get(expr[0], ATOM)
+
+
+def listed(expr: list[Any]) -> bool:
+    """A choice that only asks whether the table has the figure it takes."""
+    return bool(expr[1][0] == "has" and expr[2][0] == "lookup" and expr[1][1:] == expr[2][1:])
 
 
 def single(node: Tree) -> bool:

@@ -10,16 +10,13 @@ from collections.abc import Mapping
 from typing import Any
 
 from shaftside.calc.evaluator import Refuse, build
-from shaftside.calc.marks import Tree, measured, number, set_symbol, single
+from shaftside.calc.marks import ATOM, RANK, Tree, listed, measured, number, rank, set_symbol, single
 from shaftside.calc.showing import say_value, sentence, show, spec_of, words_of
 from shaftside.calc.workings import formula, taken
 
 _SIGNS = {"+": "+", "-": "−", "*": "·", "<": "<", "<=": "≤", ">": ">", ">=": "≥", "==": "=", "!=": "≠"}
-_RANK = {"+": 5, "-": 5, "neg": 5, "*": 6}  # a fraction, a root and a power hold together by their shape
-_ATOM = 9
 _AROUND = {"abs": "||", "floor": "⌊⌋", "ceil": "⌈⌉"}
 _NAMED = {"log": "ln", "least": "min", "most": "max"}
-_LOGIC = ("and", "or", "not", "cmp", "eq", "ne", "in", "given", "by_maker", "has", "yes", "none", "word")
 
 
 class _Setter:
@@ -64,7 +61,7 @@ class _Setter:
     def cases(self, expr: list[Any]) -> Tree:
         rows: list[Tree] = []
         while expr[0] == "if":
-            asked = [self.say("if_listed")] if _listed(expr) else [f"{self.say('if')} ", *self.flow(expr[1])]
+            asked = [self.say("if_listed")] if listed(expr) else [f"{self.say('if')} ", *self.flow(expr[1])]
             rows.append(["span.case", ["span", *self.flow(expr[2])], ["span", *asked]])
             expr = expr[3]
         rows.append(["span.case", ["span", *self.flow(expr)], ["span", self.say("else")]])
@@ -104,16 +101,16 @@ class _Setter:
         head = expr[0]
         if head == "lookup":
             return self.look(expr)
-        if head in ("+", "-", "*") and not (head == "*" and _rank(expr[1]) < 6):
+        if head in ("+", "-", "*") and not (head == "*" and rank(expr[1]) < 6):
             left = self.pieces(expr[1]) if head != "*" or expr[1][0] == "*" else [["math", self.inside(expr[1], 6)]]
-            return [*left, " ", ["math", ["mo@infix", _SIGNS[head]], self.inside(expr[2], _RANK[head] + 1)]]
+            return [*left, " ", ["math", ["mo@infix", _SIGNS[head]], self.inside(expr[2], RANK[head] + 1)]]
         return [["math", self.node(expr)]]
 
     def inside(self, expr: list[Any], least: int) -> Tree:
         """Set in a bigger formula; in brackets where it would be read wrongly without."""
         node = self.node(expr)
-        bare = least < _ATOM and not self.below_zero(expr, least)
-        if _rank(expr) >= least and (bare or expr[0] not in ("/", "**", "get", "get_in", "num") or single(node)):
+        bare = least < ATOM and not self.below_zero(expr, least)
+        if rank(expr) >= least and (bare or expr[0] not in ("/", "**", "get", "get_in", "num") or single(node)):
             return node
         return ["mrow", ["mo", "("], node, ["mo", ")"]]
 
@@ -137,9 +134,9 @@ class _Setter:
         if head == "/":
             return ["mfrac", self.node(expr[1]), self.node(expr[2])]
         if head == "**":
-            return ["msup", self.inside(expr[1], _ATOM), self.node(expr[2])]
+            return ["msup", self.inside(expr[1], ATOM), self.node(expr[2])]
         if head in ("+", "-", "*"):
-            return ["mrow", self.inside(expr[1], _RANK[head]), ["mo@infix", _SIGNS[head]], self.inside(expr[2], _RANK[head] + 1)]
+            return ["mrow", self.inside(expr[1], RANK[head]), ["mo@infix", _SIGNS[head]], self.inside(expr[2], RANK[head] + 1)]
         if head == "call":
             return self.call(expr)
         if head == "if":
@@ -198,19 +195,6 @@ class _Setter:
             if found is not None:
                 return measured(show(self.program, found, column["unit"], self.system))
         return ["mtext.q", str(expr[2]).replace("_", " ")]
-
-
-def _rank(expr: list[Any]) -> int:
-    if expr[0] == "set_in":
-        return _rank(expr[1])
-    if expr[0] == "num" and len(expr) == 4 and "e" in str(expr[3]).lower():
-        return 6
-    return 0 if expr[0] in _LOGIC else _RANK.get(expr[0], _ATOM)
-
-
-def _listed(expr: list[Any]) -> bool:
-    """A choice that only asks whether the table has the figure it takes."""
-    return bool(expr[1][0] == "has" and expr[2][0] == "lookup" and expr[1][1:] == expr[2][1:])
 
 
 def typeset(program: Mapping[str, Any], sheet: str, expr: list[Any], lang: str = "en", system: str = "metric", values: Mapping[str, Any] | None = None) -> Tree:
