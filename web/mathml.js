@@ -132,11 +132,15 @@ class Setter {
   pieces(expr) {
     const [head] = expr;
     if (head === "lookup") return this.look(expr);
+    // too wide for one piece: it stands in rows of its own
+    if (head === "if") return [this.cases(expr)];
     if (head === "+" || head === "-" || (head === "*" && rank(expr[1]) >= 6)) {
       const left =
         head !== "*" || expr[1][0] === "*" ? this.pieces(expr[1]) : [["math", this.inside(expr[1], 6)]];
       const least = /** @type {number} */ (RANK[head]) + 1;
-      return [...left, " ", ["math", ["mo@infix", SIGNS[head]], this.inside(expr[2], least)]];
+      const sign = ["mo@infix", SIGNS[head]];
+      if (expr[2][0] === "if") return [...left, " ", ["math", sign], this.cases(expr[2])];
+      return [...left, " ", ["math", sign, this.inside(expr[2], least)]];
     }
     return [["math", this.node(expr)]];
   }
@@ -195,7 +199,7 @@ class Setter {
       rows.push([
         "mtr",
         ["mtd", this.node(expr[2])],
-        ["mtd", ["mtext", `${this.say("if")} `], this.node(expr[1])],
+        ["mtd", ["mtext", `${this.say("if")}\u00a0`], this.node(expr[1])],
       ]);
     rows.push(["mtr", ["mtd", this.node(expr)], ["mtd", ["mtext", this.say("else")]]]);
     return ["mtable.cases", ...rows];

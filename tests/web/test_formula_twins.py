@@ -102,6 +102,7 @@ def plain(expr: list[Any], values: dict[str, Any] | None = None) -> str:
     (["call", "sqrt", ["+", A, B]], "<math>√(F<mo>+</mo>d)</math>"),
     (["-", A, ["neg", B]], "<math>F</math> <math><mo>−</mo><mo>(</mo><mo>−</mo>d<mo>)</mo></math>"),
     (["num", 12e-6, "1", "12e-6"], "<math><mn>12</mn><mo>×</mo><msup><mn>10</mn><mn>−6</mn></msup></math>"),
+    (["-", A, ["if", ["cmp", ">", A, B, 1e9], A, B]], "<math>F</math> <math><mo>−</mo></math><math>F</math>if <math>F</math><math><mo>&gt;</mo></math><math>d</math><math>d</math>else"),
     (["if", ["cmp", ">", A, B, 1e9], A, B], "<math>F</math>if <math>F</math><math><mo>&gt;</mo></math><math>d</math><math>d</math>else"),
 ])  # fmt: skip
 def test_a_formula_reads_one_way_only(expr: list[Any], said: str) -> None:

@@ -10,7 +10,7 @@ from collections.abc import Mapping
 from typing import Any
 
 from shaftside.calc.evaluator import Refuse, build
-from shaftside.calc.marks import ATOM, RANK, Tree, listed, measured, number, rank, set_symbol, single
+from shaftside.calc.marks import ATOM, NBSP, RANK, Tree, listed, measured, number, rank, set_symbol, single
 from shaftside.calc.showing import say_value, sentence, show, spec_of, words_of
 from shaftside.calc.workings import formula, taken
 
@@ -101,8 +101,12 @@ class _Setter:
         head = expr[0]
         if head == "lookup":
             return self.look(expr)
+        if head == "if":  # too wide for one piece: it stands in rows of its own
+            return [self.cases(expr)]
         if head in ("+", "-", "*") and not (head == "*" and rank(expr[1]) < 6):
             left = self.pieces(expr[1]) if head != "*" or expr[1][0] == "*" else [["math", self.inside(expr[1], 6)]]
+            if expr[2][0] == "if":
+                return [*left, " ", ["math", ["mo@infix", _SIGNS[head]]], self.cases(expr[2])]
             return [*left, " ", ["math", ["mo@infix", _SIGNS[head]], self.inside(expr[2], RANK[head] + 1)]]
         return [["math", self.node(expr)]]
 
@@ -160,7 +164,7 @@ class _Setter:
     def choice(self, expr: list[Any]) -> Tree:
         rows: list[Tree] = []
         while expr[0] == "if":
-            rows.append(["mtr", ["mtd", self.node(expr[2])], ["mtd", ["mtext", f"{self.say('if')} "], self.node(expr[1])]])
+            rows.append(["mtr", ["mtd", self.node(expr[2])], ["mtd", ["mtext", self.say("if") + NBSP], self.node(expr[1])]])
             expr = expr[3]
         rows.append(["mtr", ["mtd", self.node(expr)], ["mtd", ["mtext", self.say("else")]]])
         return ["mtable.cases", *rows]
