@@ -2,7 +2,7 @@
 // It makes trees (see marks.js); views/formula.js draws them.
 import { build, Refuse } from "./calc.js";
 import { ATOM, listed, measured, number, RANK, rank, setSymbol, single } from "./marks.js";
-import { sayValue, sentence, show, specOf, wordsOf } from "./showing.js";
+import { sayValue, sentence, show, specOf, wordOf, wordsOf } from "./showing.js";
 import { formula, taken } from "./working.js";
 
 /** @typedef {any[]} Expr @typedef {import("./marks.js").Tree} Tree */
@@ -117,12 +117,15 @@ class Setter {
 
   /** @param {Expr} expr @returns {Tree[]} */
   look(expr) {
-    const title = wordsOf(this.program.tables[expr[1]].title, this.lang).split(":")[0];
+    const table = this.program.tables[expr[1]];
+    const title = wordsOf(table.title, this.lang).split(":")[0];
+    const said = (/** @type {Expr} */ key, /** @type {number} */ at) =>
+      key[0] === "word" ? [`“${wordOf(table.keys[at], key[1], this.lang).replaceAll("_", " ")}”`] : this.flow(key);
     return [
       `${String(expr[2]).replaceAll("_", " ")} [“${title}”: `,
       ...expr[3].flatMap((/** @type {Expr} */ key, /** @type {number} */ at) => [
         ...(at ? [", "] : []),
-        ...this.flow(key),
+        ...said(key, at),
       ]),
       expr[0] === "has" ? `] ${this.say("in_table")}` : "]",
     ];

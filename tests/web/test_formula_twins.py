@@ -52,7 +52,9 @@ def test_both_sides_set_the_same_formula(seed: int) -> None:
     dice = random.Random(seed)
     cases: list[dict[str, Any]] = []
     for name, sheet in program["sheets"].items():
-        cases += [{"sheet": name, "expr": line["expr"], "system": "metric", "values": None} for line in lines_of(sheet)]
+        rows = [line for section in sheet.get("over", []) for line in lines_of(section)]
+        asked = [*(line["expr"] for line in [*lines_of(sheet), *rows]), *(check["when"] for check in sheet["checks"])]
+        cases += [{"sheet": name, "expr": expr, "system": "metric", "values": None} for expr in asked]
         for _ in range(12):
             values = {
                 spec["name"]: value(spec, dice) if dice.random() < (0.7 if spec.get("optional") else 1) else None

@@ -58,7 +58,11 @@ const part = (key, inner, count = 0) =>
 
 /** @param {any} sheet @param {string} name @returns {any} */
 const spec = (sheet, name) =>
-  [...sheet.inputs, ...sheet.lines].find((/** @type {any} */ one) => one.name === name) ?? { label: { en: name } };
+  [
+    ...sheet.inputs,
+    ...sheet.lines,
+    ...(sheet.over ?? []).flatMap((/** @type {any} */ one) => [one, one.row, ...one.lines]),
+  ].find((/** @type {any} */ one) => one.name === name) ?? { label: { en: name } };
 
 /** @param {any} one an input or line */
 const named = (one) => html`${one.symbol ? html`${drawn(symbol(one.symbol))} ` : nothing}<b>${words(one.label)}</b>`;

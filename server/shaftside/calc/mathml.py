@@ -11,7 +11,7 @@ from typing import Any
 
 from shaftside.calc.evaluator import Refuse, build
 from shaftside.calc.marks import ATOM, NBSP, RANK, Tree, listed, measured, number, rank, set_symbol, single
-from shaftside.calc.showing import say_value, sentence, show, spec_of, words_of
+from shaftside.calc.showing import say_value, sentence, show, spec_of, word_of, words_of
 from shaftside.calc.workings import formula, taken
 
 _SIGNS = {"+": "+", "-": "−", "*": "·", "<": "<", "<=": "≤", ">": ">", ">=": "≥", "==": "=", "!=": "≠"}
@@ -90,10 +90,12 @@ class _Setter:
         return f"“{word}”"
 
     def look(self, expr: list[Any]) -> list[Tree]:
-        title = words_of(self.program["tables"][expr[1]]["title"], self.lang).partition(":")[0]
+        table = self.program["tables"][expr[1]]
+        title = words_of(table["title"], self.lang).partition(":")[0]
         out: list[Tree] = [f"{str(expr[2]).replace('_', ' ')} [“{title}”: "]
         for at, key in enumerate(expr[3]):
-            out.extend([*([", "] if at else []), *self.flow(key)])
+            said = [f"“{word_of(table['keys'][at], key[1], self.lang).replace('_', ' ')}”"] if key[0] == "word" else self.flow(key)
+            out.extend([*([", "] if at else []), *said])
         return [*out, f"] {self.say('in_table')}" if expr[0] == "has" else "]"]
 
     def pieces(self, expr: list[Any]) -> list[Tree]:

@@ -97,8 +97,9 @@ def note(bundle: Mapping[str, Any], name: str, system: str) -> dict[str, Any]:
     """Everything the page of a sheet shows. KeyError: no such sheet."""
     program = bundle["calc"]
     sheet = program["sheets"][name]
-    labels = {one["name"]: say(one["label"]) for one in _specs(sheet)}
-    lines = [*sheet["lines"], *(line for over in sheet.get("over", []) for line in over["lines"])]
+    over = sheet.get("over", [])
+    lines = [*sheet["lines"], *(line for section in over for line in section["lines"])]
+    labels = {one["name"]: say(one["label"]) for one in [*sheet["inputs"], *lines, *over, *(section["row"] for section in over)]}
     return {
         "name": name,
         "title": say(sheet["title"]),
@@ -114,7 +115,7 @@ def note(bundle: Mapping[str, Any], name: str, system: str) -> dict[str, Any]:
             for one in sheet["windows"]
         ],
         "checks": [_check(program, name, one, labels, system) for one in _checks(sheet)],
-        "tables": [table_head(program, one) for one in sorted(tables_of([sheet["lines"], sheet["checks"], sheet.get("over", [])]))],
+        "tables": [table_head(program, one) for one in sorted(tables_of([sheet["lines"], sheet["checks"], over]))],
         "sequence": [(say(one["do"]), labels.get(one["at"], "") if one["at"] else "") for one in sheet["sequence"]],
     }
 
