@@ -1,8 +1,9 @@
-// The handbook on this phone: the newest bundle, and every bundle an open job still needs.
+// The handbook on this phone: the newest bundle, every bundle an open job still needs, and the packs beside each.
 import { signal } from "@preact/signals-core";
 import { EVALUATOR } from "./calc.js";
 import { sha256Hex } from "./canonical.js";
 import { ask } from "./net.js";
+import { layIn, packsOf } from "./packs.js";
 
 export class Handbook {
   /** @param {import("./store.js").Store} store */
@@ -13,11 +14,15 @@ export class Handbook {
     /** @type {import("@preact/signals-core").Signal<string | null>} */
     this.current = signal(null);
     this.version = signal(0);
+    /** Whether the current handbook is here with all its packs. */
+    this.whole = signal(false);
+    this.lang = "en";
   }
 
   async load() {
     const hash = await this.store.meta("handbook");
     if (hash && (await this.bring(hash))) this.current.value = hash;
+    await this.count();
   }
 
   /** The bundle in memory, or undefined until `bring` has found it. @param {string | null} hash */
@@ -26,13 +31,17 @@ export class Handbook {
     return hash === null ? undefined : this.open.get(hash);
   }
 
+  /** Languages that the newest handbook can be read in. @returns {string[]} */
+  languages() {
+    return this.get(this.current.value)?.languages ?? ["en"];
+  }
+
   /** From the phone's store, else from the server. @param {string} hash @returns {Promise<boolean>} */
   async bring(hash) {
     if (this.open.has(hash)) return true;
     const kept = await this.store.bundle(hash);
     if (kept) {
-      this.open.set(hash, JSON.parse(kept.text));
-      this.version.value += 1;
+      await this.opened(hash, JSON.parse(kept.text));
       return true;
     }
     try {
@@ -43,27 +52,86 @@ export class Handbook {
     }
   }
 
-  /** Fetch the newest bundle if it is not here. @returns {Promise<void>} */
+  /** Fetch the newest bundle if it is not here, and every pack that lacks. @returns {Promise<void>} */
   async refresh() {
     const response = await ask("/api/handbook");
     await this.take(response, null, true);
+    for (const data of [...this.open.values()]) await this.fetchPacks(data);
+    await this.count();
   }
 
   /** @param {Response} response @param {string | null} wanted @param {boolean} current */
   async take(response, wanted, current) {
-    const bytes = await response.arrayBuffer();
-    const hash = await sha256Hex(bytes);
-    // A bundle is what its hash says, or it does not come in.
-    if (wanted !== null && hash !== wanted) throw new Error("handbook does not match its hash");
+    const { hash, text } = await checked(response, wanted);
     if (!this.open.has(hash)) {
-      const text = new TextDecoder().decode(bytes);
       const data = JSON.parse(text);
       // A sheet run by an older evaluator would leave out what it does not know, without a word.
       if (data.format !== 1 || data.calc.evaluator > EVALUATOR) throw new Error("handbook is newer than this app");
       await this.store.keepBundle({ hash, text, kept: new Date().toISOString() }, current);
-      this.open.set(hash, data);
-      this.version.value += 1;
+      await this.opened(hash, data);
+      if (!current) await this.fetchPacks(data);
     } else if (current && this.current.value !== hash) await this.store.setMeta("handbook", hash);
     if (current) this.current.value = hash;
   }
+
+  /** @param {string} hash @param {any} data */
+  async opened(hash, data) {
+    await this.dress(data);
+    this.open.set(hash, data);
+    this.version.value += 1;
+  }
+
+  /** Packs of a bundle that are not here yet. One that does not come is asked for again at the next refresh. @param {any} data */
+  async fetchPacks(data) {
+    let come = false;
+    for (const [, hash] of packsOf(data)) {
+      if (await this.store.bundle(hash)) continue;
+      try {
+        const { text } = await checked(await ask(`/api/handbook/${hash}`), hash);
+        await this.store.keepBundle({ hash, text, kept: new Date().toISOString() }, false);
+        come = true;
+      } catch {
+        // Without it the phone still works, in English or without figures, and does not call itself ready.
+      }
+    }
+    if (!come) return;
+    await this.dress(data);
+    this.version.value += 1;
+  }
+
+  /** Lay figures and the chosen language into a bundle, as far as they are here. @param {any} data */
+  async dress(data) {
+    const { figures, [this.lang]: texts } = data.packs ?? {};
+    const pack = async (/** @type {string | undefined} */ hash) => {
+      const kept = hash && (await this.store.bundle(hash));
+      return kept ? JSON.parse(kept.text) : null;
+    };
+    data.drawings ??= (await pack(figures))?.figures;
+    const said = await pack(texts);
+    if (said) layIn(data, said);
+  }
+
+  /** Every open bundle in this language too. @param {string} lang */
+  async speak(lang) {
+    if (lang === this.lang) return;
+    this.lang = lang;
+    for (const data of this.open.values()) await this.dress(data);
+    this.version.value += 1;
+  }
+
+  /** Whether the current handbook is whole, by what really lies in the store. */
+  async count() {
+    const hash = this.current.value;
+    const data = hash && this.open.get(hash);
+    const here = await Promise.all(packsOf(data || {}).map(([, pack]) => this.store.bundle(pack)));
+    this.whole.value = Boolean(data) && here.every(Boolean);
+  }
+}
+
+/** A document is what its hash says, or it does not come in. @param {Response} response @param {string | null} wanted */
+async function checked(response, wanted) {
+  const bytes = await response.arrayBuffer();
+  const hash = await sha256Hex(bytes);
+  if (wanted !== null && hash !== wanted) throw new Error("handbook does not match its hash");
+  return { hash, text: new TextDecoder().decode(bytes) };
 }

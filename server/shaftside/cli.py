@@ -40,6 +40,10 @@ def parser() -> argparse.ArgumentParser:
     )
     check = verbs.add_parser("check", help="check a plant's own folder, or a whole one of procedures, sheets and tables")
     check.add_argument("folder", type=Path, nargs="?")
+    texts = verbs.add_parser("texts", help="write or update the file in which a language is translated: shaftside texts es")
+    texts.add_argument("lang", help="the language's code, as es or pt-BR")
+    texts.add_argument("folder", type=Path, nargs="?", help="folder of procedures; ours unless said")
+    texts.add_argument("--merge", type=Path, metavar="FILE", help="lay a JSON file of {English: translation} into it, as not reviewed")
     verify = verbs.add_parser("verify", help="recompute every record from its own inputs and handbook")
     verify.add_argument("--data", type=Path)
     verify.add_argument("job", nargs="?", help="one job's id; all without")
@@ -136,7 +140,13 @@ def _run(said: argparse.Namespace) -> int:
             raise content.ContentMissing(f"{said.folder} has neither plant.yaml (a plant's own) nor facts.yaml (a whole handbook).")
         bundle = handbook.build(said.folder or content.folder("procedures", said.content), own)
         print(_in_order(bundle.data) + f" {bundle.hash[:12]}")
+        for line in handbook.translating.unfinished(said.folder or content.folder("procedures", said.content), bundle):
+            print(line)
         return 0
+    if said.verb == "texts":
+        from shaftside import handbook
+
+        return handbook.translating.run(said.folder or content.folder("procedures", said.content), said.lang, said.merge, said.plant)
     if said.verb == "demo":
         from shaftside import demo
 

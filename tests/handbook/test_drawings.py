@@ -2,7 +2,6 @@
 
 from __future__ import annotations
 
-import json
 from pathlib import Path
 from typing import Any
 
@@ -108,18 +107,19 @@ def test_arrowheads_belong_to_their_lines(tmp_path: Path) -> None:
 
 
 def test_every_sheet_has_a_figure_and_a_phase_and_the_figures_stay_light() -> None:
-    data = handbook.build(PROCEDURES).data
-    sheets = data["calc"]["sheets"]
+    bundle = handbook.build(PROCEDURES)
+    sheets = bundle.data["calc"]["sheets"]
     assert {name for name, sheet in sheets.items() if "figure" not in sheet or "group" not in sheet} == set()
-    packed = len(brotli.compress(json.dumps(data["drawings"], ensure_ascii=False).encode()))
+    packed = len(brotli.compress(bundle.packs["figures"].bytes))
     assert packed < 25_000, packed
 
 
 def test_every_symbol_of_a_drawing_is_a_symbol_of_its_sheet() -> None:
-    data = handbook.build(PROCEDURES).data
-    for name, sheet in data["calc"]["sheets"].items():
+    bundle = handbook.build(PROCEDURES)
+    figures = bundle.packs["figures"].data["figures"]
+    for name, sheet in bundle.data["calc"]["sheets"].items():
         known = {spec["symbol"] for spec in [*sheet["inputs"], *sheet["lines"]] if "symbol" in spec}
-        shown = set(symbols_in(data["drawings"][sheet["figure"]]["tree"]))
+        shown = set(symbols_in(figures[sheet["figure"]]["tree"]))
         assert shown <= known, name
 
 

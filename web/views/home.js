@@ -75,7 +75,7 @@ const MOST_DUE = 20;
 /** True words about working without network. @param {Phone} phone */
 function readiness(phone) {
   const worker = phone.offline.state.value;
-  const book = phone.handbook.current.value !== null;
+  const book = phone.handbook.whole.value;
   if (phone.offline.newer.value)
     return html`<div class="told stack"><p>${t("update.waiting")}</p>
       <button class="word" @click=${() => phone.takeOver()}>${t("update.now")}</button></div>`;

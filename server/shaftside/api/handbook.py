@@ -1,4 +1,4 @@
-"""The handbook: one immutable document, as the exact bytes its hash is of."""
+"""The handbook: an immutable document and its packs, each as the exact bytes its hash is of."""
 
 from __future__ import annotations
 
@@ -21,8 +21,8 @@ def current(request: Request) -> Response:
 
 @router.get("/{hash}")
 def by_hash(request: Request, hash: Annotated[str, Path(pattern=r"^[0-9a-f]{64}$")]) -> Response:
-    """Any bundle that was ever served."""
-    bundle = request.app.state.handbooks.get(hash)
+    """Any bundle or pack that was ever served."""
+    bundle = request.app.state.handbooks.document(hash)
     if bundle is None:
         raise ShaftsideError(404, "no_such_handbook", "This server never had a handbook with that hash.")
     return _answer(request, bundle, "public, max-age=31536000, immutable")
@@ -41,6 +41,6 @@ def _answer(request: Request, bundle: Any, cache: str) -> Response:
     return Response(content, media_type="application/json", headers=headers)
 
 
-@lru_cache(maxsize=8)
+@lru_cache(maxsize=16)
 def _packed(hash: str, content: bytes) -> Packed:
     return pack(content)

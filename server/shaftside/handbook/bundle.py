@@ -3,7 +3,8 @@
 from __future__ import annotations
 
 import hashlib
-from dataclasses import dataclass
+from collections.abc import Mapping
+from dataclasses import dataclass, field
 from pathlib import Path
 from typing import Any
 
@@ -12,36 +13,43 @@ import rfc8785
 from shaftside import calc
 from shaftside.calc.content import PREFIX
 from shaftside.calc.problems import Problems
-from shaftside.handbook import plant
+from shaftside.handbook import languages, plant
 from shaftside.handbook.board import load_board
 from shaftside.handbook.drawing import load_drawings
 from shaftside.handbook.facts import Facts, load_facts
 from shaftside.handbook.procedure import Placed, load_part, load_procedure
+from shaftside.handbook.texts import texts_of
 
 FORMAT = 1
-LANGUAGES = ("en",)
+SOURCE = "en"
 WORKS = ("mount", "remove")
 
 
 @dataclass(frozen=True)
 class Bundle:
-    """hash: SHA-256 hex of `bytes`, the canonical JSON (RFC 8785) of `data`."""
+    """hash: SHA-256 hex of `bytes`, the canonical JSON (RFC 8785) of `data`.
+
+    packs: the documents that `data["packs"]` names by hash, kept beside it: `figures`, and one for each language but English.
+    """
 
     hash: str
     bytes: bytes
     data: dict[str, Any]
+    packs: Mapping[str, Bundle] = field(default_factory=dict)
 
 
-def bind(data: dict[str, Any]) -> Bundle:
+def bind(data: dict[str, Any], packs: Mapping[str, Bundle] | None = None) -> Bundle:
     """Write the document canonically and name it by its hash."""
-    content = rfc8785.dumps(data)
-    return Bundle(hashlib.sha256(content).hexdigest(), content, data)
+    held = packs or {}
+    whole = data | ({"packs": {name: pack.hash for name, pack in held.items()}} if held else {})
+    content = rfc8785.dumps(whole)
+    return Bundle(hashlib.sha256(content).hexdigest(), content, whole, held)
 
 
-def build(folder: Path, own: Path | None = None) -> Bundle:
-    """Load facts.yaml, sheets/, tables/, drawings/, shared/ and methods/ of `folder`, and on top a plant's `own` folder.
+def build(folder: Path, own: Path | None = None, translated: bool = True) -> Bundle:
+    """Load facts.yaml, sheets/, tables/, drawings/, shared/, methods/ and languages/ of `folder`, and on top a plant's `own` folder.
 
-    Raises calc.ContentError with every problem.
+    translated: with a pack for each complete language. Raises calc.ContentError with every problem.
     """
     program = calc.load(folder, own).program
     problems = Problems()
@@ -80,22 +88,44 @@ def build(folder: Path, own: Path | None = None) -> Bundle:
     for name in sorted(set(parts) - used):
         problems.add(f"shared/{name}.yaml", 0, "no procedure uses this part: take it out, or use it")
     _complete(facts, procedures, problems)
-    drawings = load_drawings(folder, program["sheets"], LANGUAGES, problems)
+    drawings = load_drawings(folder, program["sheets"], (SOURCE,), problems)
     problems.raise_any()
     methods = {one["word"]: {"title": one["label"]} for one in facts.by_name["locking_method"]["choices"]}
-    return bind(
-        {
-            "format": FORMAT,
-            "languages": list(LANGUAGES),
-            "board": board,
-            "calc": program,
-            "drawings": drawings,
-            "facts": facts.listed,
-            "methods": methods,
-            "procedures": procedures,
-        }
-        | ({"plant": {"title": held.title}} if own else {})
-    )
+    data = {
+        "format": FORMAT,
+        "board": board,
+        "calc": program,
+        "facts": facts.listed,
+        "methods": methods,
+        "procedures": procedures,
+    } | ({"plant": {"title": held.title}} if own else {})
+    packs = {"figures": bind({"format": FORMAT, "figures": drawings})}
+    if translated:
+        packs |= _translated(folder, own, data, drawings, problems)
+    problems.raise_any()
+    return bind(data | {"languages": [SOURCE, *(name for name in packs if name != "figures")]}, packs)
+
+
+def _translated(folder: Path, own: Path | None, data: dict[str, Any], drawings: dict[str, Any], problems: Problems) -> dict[str, Bundle]:
+    """A pack for each language whose file calls itself complete. A plant's own texts stand in its own files, or stay English."""
+    whole = [one for one in languages.files(folder) if languages.says_complete(one[0])]
+    if not whole:
+        return {}
+    texts = texts_of(data, drawings)
+    out = {}
+    for path, file in whole:
+        language = languages.read(path, file, problems)
+        if language is None:
+            continue
+        languages.check(language, [one for one in texts if one.ours], problems)
+        said = dict(language.said)
+        for its, name in languages.files(own, "plant/") if own else []:
+            theirs = languages.read(its, name, problems) if its.stem == path.stem else None
+            if theirs is not None:
+                languages.check(theirs, [one for one in texts if not one.ours], problems)
+                said |= theirs.said
+        out[path.stem] = bind(languages.pack(path.stem, texts, said))
+    return out
 
 
 def _complete(facts: Facts, procedures: dict[str, Any], problems: Problems) -> None:

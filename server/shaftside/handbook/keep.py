@@ -1,10 +1,11 @@
-"""Every bundle ever served is kept: a record names the one it was made with."""
+"""Every bundle ever served is kept, and every pack that one names: a record names the one it was made with."""
 
 from __future__ import annotations
 
 import hashlib
 import json
 from datetime import UTC, datetime
+from typing import Any
 
 from sqlmodel import Session
 
@@ -22,15 +23,18 @@ class Handbooks:
         self._current: Bundle | None = None
 
     def put(self, bundle: Bundle) -> None:
-        """Keep a bundle, durably, and make it the current one."""
+        """Keep a bundle with its packs, durably, and make it the current one."""
+        documents = [*bundle.packs.values(), bundle]
 
         def insert(session: Session) -> None:
-            if session.get(HandbookBundle, bundle.hash) is None:
-                at = datetime.now(UTC).strftime("%Y-%m-%dT%H:%M:%SZ")
-                session.add(HandbookBundle(hash=bundle.hash, kept_at=at, content=bundle.bytes))
+            at = datetime.now(UTC).strftime("%Y-%m-%dT%H:%M:%SZ")
+            for one in documents:
+                if session.get(HandbookBundle, one.hash) is None:
+                    session.add(HandbookBundle(hash=one.hash, kept_at=at, content=one.bytes))
 
         self.database.write_now(insert)
-        self._held[bundle.hash] = self._current = bundle
+        self._held |= {one.hash: one for one in documents}
+        self._current = bundle
 
     @property
     def current(self) -> Bundle:
@@ -40,7 +44,19 @@ class Handbooks:
         return self._current
 
     def get(self, hash: str) -> Bundle | None:
-        """The bundle of that hash, or None. Raises ValueError for one that was damaged where it lay."""
+        """The bundle of that hash, or None; a pack is no bundle. Raises ValueError for one that was damaged where it lay."""
+        found = self.document(hash)
+        return found if found is not None and "calc" in found.data else None
+
+    def figures(self, bundle: Bundle) -> dict[str, Any]:
+        """The drawings of a bundle by name: in its pack, or in itself where it is older than packs."""
+        named = bundle.data.get("packs", {}).get("figures")
+        pack = self.document(named) if named else None
+        found: dict[str, Any] = pack.data["figures"] if pack else bundle.data.get("drawings", {})
+        return found
+
+    def document(self, hash: str) -> Bundle | None:
+        """The bundle or pack of that hash, or None. Raises ValueError for one that was damaged where it lay."""
         if hash not in self._held:
             with self.database.read() as session:
                 row = session.get(HandbookBundle, hash)

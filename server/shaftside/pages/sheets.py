@@ -32,6 +32,13 @@ async def _handbook(request: Request) -> tuple[str, dict[str, Any], str]:
     return found.hash, found.data, f"?handbook={asked}"
 
 
+def _figures(request: Request, hash_: str) -> dict[str, Any]:
+    """The drawings of a handbook, from the pack beside it."""
+    held = request.app.state.handbooks
+    found: dict[str, Any] = held.figures(held.get(hash_))
+    return found
+
+
 def _units(request: Request) -> str:
     return "inch" if system(request) == "inch" else "metric"
 
@@ -60,7 +67,8 @@ async def sheet(request: Request, name: str, session: Annotated[Any, Depends(sig
     hash_, bundle, more = await _handbook(request)
     if name not in bundle["calc"]["sheets"]:
         raise ShaftsideError(404, "no_such_sheet", "There is no such sheet in this handbook.")
-    made = await apart(sheet_note.note, bundle, name, _units(request))
+    pinned = bundle | {"drawings": await apart(_figures, request, hash_)} if "packs" in bundle else bundle
+    made = await apart(sheet_note.note, pinned, name, _units(request))
     return page(request, "sheet.html", session, note=made, handbook=hash_, more=more)
 
 
