@@ -261,14 +261,39 @@ class Performer:
             "shaft_hot": {"typed": "60", "unit": "degC"},
             "frame_hot": {"typed": "30", "unit": "degC"},
             "travel": {"typed": "6", "unit": "mm"},
+            "lift_1": {"typed": "0.02", "unit": "mm"},
+            "lift_2": {"typed": "0.01", "unit": "mm"},
+            "lift_3": {"typed": "0.02", "unit": "mm"},
+            "lift_4": {"typed": "0.01", "unit": "mm"},
+            "height_error": {"typed": "0.5", "unit": "mm"},
+            "side_error": {"typed": "0.5", "unit": "mm"},
+            "minutes": {"typed": "120", "unit": "min"},
+            "ambient": {"typed": "21", "unit": "degC"},
+            "end_a": {"typed": "43", "unit": "degC"},
+            "power": {"typed": "22", "unit": "kW"},
+            "speed": {"typed": "980", "unit": "r/min"},
+            "velocity": {"typed": "1.3", "unit": "mm/s"},
+            "temperature": {"typed": "46", "unit": "degC"},
             "gap_a": {"typed": "2.4", "unit": "mm"},
             "gap_b": {"typed": "2.5", "unit": "mm"},
         }
+        if name in ("bore", "outside_d", "outer", "width", "bearing_mass"):
+            return self._size(name)
         if name in told:
             return told[name]
         if spec.get("optional"):
             return None
         return {"typed": "20", "unit": str(spec.get("unit", "1"))}
+
+    def _size(self, name: str) -> Entry:
+        """Main sizes of a bearing of a middle series, from its bore."""
+        bore = self.facts.get("bore") or self.facts["shaft_d"]
+        if name == "bore":
+            return bore
+        d = self.si(bore) * 1000
+        if name == "bearing_mass":
+            return {"typed": f"{max(0.1, 5.5e-6 * d**3):.2f}", "unit": "kg"}
+        return {"typed": f"{d * (0.45 if name == 'width' else 1.85):.0f}", "unit": "mm"}
 
     # -- what is measured ---------------------------------------------------------------------
 

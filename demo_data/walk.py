@@ -119,9 +119,11 @@ class Walk:
         return step.get("when") is None or calc.truth(step["when"], self.facts) is not False
 
     def _wanted(self, reading: dict[str, Any]) -> bool:
-        """Required readings, those that judge by a sheet, and a share of the others."""
+        """Required readings, and a share of the others; by a sheet only where the scenario says what was seen for it."""
         when = reading.get("when")
         if when is not None and calc.truth(when, self.facts) is False:
+            return False
+        if not reading.get("required", True) and reading.get("sheet") not in (None, *self.position.seen):
             return False
         return bool(reading.get("required", True)) or self.performer.rng.random() < 0.5
 

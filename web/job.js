@@ -98,17 +98,19 @@ export function asked(job, reading) {
       },
     ];
   const { missing } = takeEntries(job, reading.take);
+  const may = reading.may ?? [];
   const names = [
     ...(reading.ask ?? []),
     ...missing.filter(
       (name) => !(reading.ask ?? []).includes(name) && !inputSpec(job.program, reading.sheet, name)?.optional,
     ),
+    ...may,
   ];
   return names
     .map((name) => {
       const spec = inputSpec(job.program, reading.sheet, name);
       // A resolution and other helpers stay optional; what the step asks for is wanted unless the sheet uses it only to judge finer.
-      return spec ? { ...spec, optional: spec.optional && isHelper(job.program, reading.sheet, name) } : null;
+      return spec ? { ...spec, optional: spec.optional && (may.includes(name) || isHelper(job.program, reading.sheet, name)) } : null;
     })
     .filter(Boolean);
 }

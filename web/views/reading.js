@@ -105,7 +105,7 @@ export function picture(phone, program, sheet, result, entries) {
 function recorded(phone, job, reading, one) {
   const entries = one.body.entries ?? {};
   const names = reading.sheet
-    ? (reading.ask ?? Object.keys(entries)).filter((/** @type {string} */ name) => entries[name])
+    ? [...(reading.ask ?? Object.keys(entries)), ...(reading.may ?? [])].filter((/** @type {string} */ name) => entries[name])
     : [];
   const rows = reading.sheet
     ? names.map((/** @type {string} */ name) => [

@@ -207,11 +207,15 @@ def _reading(reader: Reader, facts: Facts, program: Mapping[str, Any]) -> dict[s
     sheet = reader.choice("sheet", program["sheets"])
     found = program["sheets"].get(sheet or "", {})
     specs = {one["name"]: one for one in found.get("inputs", [])}
-    ask = reader.strings("ask")
-    for name in ask:
-        if found and name not in specs:
-            reader.fault(f"the sheet {sheet} has no input {name!r}", "ask")
-    out |= {"sheet": sheet, "ask": ask, "take": _take(reader, found, facts)}
+    ask, may = reader.strings("ask"), reader.strings("may", optional=True)
+    for key, names in (("ask", ask), ("may", may)):
+        for name in names:
+            if found and name not in specs:
+                reader.fault(f"the sheet {sheet} has no input {name!r}", key)
+    for name in may:
+        if name in ask or (name in specs and not specs[name].get("optional")):
+            reader.fault(f"{name!r} is asked for or needed: it cannot be left empty", "may")
+    out |= {"sheet": sheet, "ask": ask, "take": _take(reader, found, facts)} | ({"may": may} if may else {})
     for name, spec in specs.items():
         if not spec.get("optional") and name not in ask and name not in out["take"]:
             reader.fault(f"the sheet {sheet} needs {name!r}: ask for it or take it", "ask")
@@ -313,5 +317,7 @@ def _takes_come_first(
                     f"{step['step']}: {name!r} is taken from {take['reading']!r}, which no earlier step records",
                     "step",
                 )
-            elif "sheet" in found[0] and take["input"] not in {*found[0]["ask"], *found[0]["take"]}:
+            elif "sheet" in found[0] and take["input"] not in {
+                *found[0]["ask"], *found[0].get("may", ()), *found[0]["take"]
+            }:
                 reader.fault(f"{step['step']}: {take['reading']!r} has no input {take['input']!r}", "step")

@@ -163,7 +163,7 @@ class Reader:
             i["name"]: i for i in named(self.program.get("sheets", {}).get(sheet or "", {}).get("inputs"))
         }
         units = self.program.get("units", {})
-        asked = [key for key in made.get("ask", []) if key in entries] or list(entries)
+        asked = [key for key in [*made.get("ask", []), *made.get("may", [])] if key in entries] or list(entries)
         typed = [
             (
                 self.text(inputs.get(key, {}).get("label")) or key.replace("_", " "),
