@@ -14,6 +14,7 @@ from fastapi.responses import RedirectResponse, Response
 
 from shaftside.errors import ShaftsideError
 from shaftside.packing import Packed, choose, pack
+from shaftside.script import shortened
 from shaftside.strip_js import NotUnderstood, strip
 
 TYPES = {
@@ -27,7 +28,7 @@ TYPES = {
     ".txt": "text/plain; charset=utf-8",
     "": "text/plain; charset=utf-8",  # LICENSE
 }
-NOT_SERVED = {"vendor.toml", "vendor.lock.json"}
+NOT_SERVED = {"vendor.toml", "vendor.lock.json", "types.js"}  # types.js: shapes for the checker, no code
 NOT_LISTED = {"sw.js"}
 LISTED_HASH = 32  # figures of SHA-256 that the worker checks: 128 bits tell a damaged file as surely as 256
 SQUEEZED_LEAST = 200  # bytes; below that the packing is as long as what it saves
@@ -69,7 +70,7 @@ class PhoneFiles:
                 part.startswith(".") or part in ("node_modules", "tests") for part in Path(name).parts
             )
             if path.is_file() and not hidden and name not in NOT_SERVED and path.suffix in TYPES:
-                found[name] = File.of(_as_served(path), TYPES[path.suffix])
+                found[name] = File.of(_as_served(path, name), TYPES[path.suffix])
         if "index.html" not in found or "sw.js" not in found:
             raise PhoneFilesMissing(f"{folder} does not hold the phone app: index.html or sw.js is missing")
         match = _IMPORT_MAP.search(found["index.html"].content.decode())
@@ -120,13 +121,14 @@ class PhoneFiles:
         return Response(body, media_type=file.type, headers=headers)
 
 
-def _as_served(path: Path) -> bytes:
-    """A file's bytes; a script without its comments and needless space. Raises PhoneFilesMissing for a damaged script."""
+def _as_served(path: Path, name: str) -> bytes:
+    """A file's bytes; ours of the scripts shortened, others' only without comments. Raises PhoneFilesMissing for a damaged one."""
     content = path.read_bytes()
     if path.suffix != ".js":
         return content
     try:
-        return strip(content.decode("utf-8")).encode("utf-8")
+        text = content.decode("utf-8")
+        return (strip(text) if name.startswith("vendor/") else shortened(text)).encode("utf-8")
     except (NotUnderstood, UnicodeDecodeError) as problem:
         raise PhoneFilesMissing(f"{path} cannot be read as a script: {problem}") from problem
 

@@ -25,6 +25,7 @@ PUBLIC = {
     "GET /api/health", "GET /api/sheets", "GET /api/sheets/{name}", "POST /api/sheets/{name}",
     "GET /api/handbook", "GET /api/handbook/{hash}", "POST /api/sign-in", "POST /api/sign-out", "POST /api/setup",
     "POST /api/invitations/{token}/accept",
+    "GET /desk/calendar/{key}.ics",  # the key in it is the secret: 256 bits, can be ended
     "GET /docs", "GET /openapi.json", "HEAD /openapi.json",
 }  # fmt: skip
 ANSWER_WITH_A_WAY_ON = {

@@ -5,6 +5,7 @@ from __future__ import annotations
 import base64
 import gzip
 import hashlib
+import importlib.util
 import json
 import re
 from collections.abc import Iterator
@@ -18,9 +19,10 @@ from fastapi.testclient import TestClient
 from shaftside import content
 from shaftside.errors import ShaftsideError
 from shaftside.phone_files import PhoneFiles, PhoneFilesMissing
-from shaftside.strip_js import strip
+from shaftside.script import shortened
 
 WEB = content.folder("web")
+MINIFIED = importlib.util.find_spec("minify") is not None  # no wheel on some machines: the scripts are sent longer there
 
 
 @pytest.fixture(scope="module")
@@ -41,7 +43,7 @@ def test_every_asset_is_served_with_the_hash_the_worker_is_told(client: TestClie
     script = client.get("/phone/sw.js").text
     first, rest = script.split("\n", 1)
     told = json.loads(re.fullmatch(r"const SHAFTSIDE = (.*);", first).group(1))  # type: ignore[union-attr]
-    assert rest == strip((WEB / "sw.js").read_text())
+    assert rest == shortened((WEB / "sw.js").read_text())
     paths = {one["path"] for one in told["assets"]}
     assert {
         "/phone/",
@@ -120,7 +122,7 @@ def test_the_app_stays_within_its_budget(files: PhoneFiles) -> None:
         name: size for name, size in packed.items() if name.endswith(".js") and not name.startswith("vendor/")
     }
     assert len(own) > 35
-    assert sum(own.values()) < 80_000
+    assert sum(own.values()) < (80_000 if MINIFIED else 90_000)
     visit = {
         name: size
         for name, size in packed.items()

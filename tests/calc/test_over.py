@@ -254,7 +254,7 @@ def in_terminal(capsys: pytest.CaptureFixture[str], monkeypatch: pytest.MonkeyPa
 def test_the_terminal_shows_places_then_reasons_then_working(capsys: pytest.CaptureFixture[str], monkeypatch: pytest.MonkeyPatch) -> None:
     said = in_terminal(capsys, monkeypatch, 80, "wanted=12.5 mm")
     assert "  Best way: First twin" in said
-    at = [said.index(one) for one in ("The ways side by side", "  1  First twin   25 mm      0 mm          yes", "  Short way", "Working")]
+    at = [said.index(one) for one in ("The ways side by side", "  1  First twin   25 mm      0 mm          yes", "  Short way", "Working: sheet pick, version 1, metric units")]
     assert at == sorted(at)
     assert "  - caution: Short way is short by its 10 mm; 25 mm are wanted." in said
     assert not any(one.startswith("Working of") for one in said)
