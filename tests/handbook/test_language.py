@@ -24,7 +24,6 @@ VERBS = frozenset([
     "Set", "Shift", "Sight", "Slacken", "Slide", "Spread", "Start", "Stop", "Straighten", "Strike", "Support",
     "Swivel", "Take", "Tell", "Test", "Tighten", "Touch", "Try", "Turn", "Warm", "Wipe", "Work", "Wrap", "Write",
 ])  # fmt: skip
-)
 AFTER = {"If": "a condition, a comma, then the verb", "For": "a case, a comma, then the verb"}
 FORBIDDEN = {
     r"\bensure\b": "says nothing about what to do",

@@ -107,6 +107,7 @@ function recorded(phone, job, reading, one) {
   const names = reading.sheet
     ? [...(reading.ask ?? Object.keys(entries)), ...(reading.may ?? [])].filter((/** @type {string} */ name) => entries[name])
     : [];
+  /** @type {[string, any][]} */
   const rows = reading.sheet
     ? names.map((/** @type {string} */ name) => [
         words(inputSpec(job.program, reading.sheet, name)?.label),
