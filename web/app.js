@@ -11,6 +11,7 @@ import { People } from "./people.js";
 import { reducePlantValue } from "./plant_values.js";
 import { Route } from "./route.js";
 import { Settings } from "./settings.js";
+import { reducePerson } from "./person.js";
 import { reduceJob, reducePosition } from "./state.js";
 import { FullPhone, openStore } from "./store.js";
 import { Sync } from "./sync.js";
@@ -20,8 +21,9 @@ import { homeScreen } from "./views/home.js";
 import { energyScreen } from "./views/board.js";
 import { jobScreen, jobTitles, missingJob } from "./views/job.js";
 import { noteScreen, tableScreen } from "./views/note.js";
-import { peopleScreen } from "./views/people.js";
+import { peopleScreen, shut } from "./views/people.js";
 import { photoScreen } from "./views/photo.js";
+import { forgetTyped, pinScreen } from "./views/pin.js";
 import { positionForm, positionScreen, positionsScreen, startScreen } from "./views/positions.js";
 import { sendingScreen, settingsScreen } from "./views/settings.js";
 import { guideScreen } from "./views/sheets.js";
@@ -33,9 +35,9 @@ export class Phone {
   constructor(store) {
     const channel = "BroadcastChannel" in globalThis ? new BroadcastChannel("shaftside") : undefined;
     this.store = store;
-    this.journal = new Journal(store, { channel, reduce: { job: reduceJob, position: reducePosition, plant: reducePlantValue } });
+    this.journal = new Journal(store, { channel, reduce: { job: reduceJob, position: reducePosition, plant: reducePlantValue, person: reducePerson } });
     this.handbook = new Handbook(store);
-    this.people = new People(store);
+    this.people = new People(store, (id) => this.journal.person(id));
     this.settings = new Settings(store);
     this.route = new Route(store);
     this.offline = new Offline();
@@ -85,8 +87,13 @@ export class Phone {
       const state = this.journal.job(id);
       if (isOpen(state)) await this.handbook.bring(state.bundle);
     }
+    this.lockIfIdle();
     await this.route.load();
     this.persisted.value = navigator.storage?.persisted ? await navigator.storage.persisted() : null;
+  }
+
+  lockIfIdle() {
+    this.people.lockIfIdle(Number(this.settings.all.value.lock));
   }
 
   /** Run something a person asked for: one at a time, every failure said in a sentence.
@@ -226,7 +233,9 @@ function view(phone) {
   phone.version.value;
   if (room === "guide") return id ? sheetScreen(phone, id) : guideScreen(phone);
   if (room === "note" && id) return part ? tableScreen(phone, id, part) : noteScreen(phone, id);
-  if (!phone.people.here.value.length || room === "people") return peopleScreen(phone);
+  const { people } = phone;
+  if (people.acting && people.pinFor.value === people.actingId.value) return pinScreen(phone, people.acting);
+  if (shut(phone) || room === "people") return peopleScreen(phone);
   if (room === "positions") return positionsScreen(phone);
   if (room === "position" && id) return positionScreen(phone, id);
   if (room === "new") return positionForm(phone, null);
@@ -286,6 +295,18 @@ function closePadElsewhere(phone) {
   });
 }
 
+/** A phone left on a bench acts for nobody. Every touch and key counts as use. @param {Phone} phone */
+function lockWhenIdle(phone) {
+  const used = () => void phone.people.touch().catch(() => {});
+  for (const name of ["pointerdown", "keydown"])
+    document.addEventListener(name, () => {
+      phone.lockIfIdle();
+      used();
+    }, true);
+  document.addEventListener("visibilitychange", () => phone.lockIfIdle());
+  setInterval(() => phone.lockIfIdle(), 15_000);
+}
+
 async function start() {
   const root = /** @type {HTMLElement} */ (document.getElementById("app"));
   const phone = new Phone(await openStore());
@@ -303,6 +324,7 @@ async function start() {
       phone.pad.value = null;
       phone.panel.value = "";
       phone.asked.value = "";
+      if (place) forgetTyped();
       phone.deafUntil = performance.now() + 400;
       if (place) phone.focusTitle();
       place = now;
@@ -312,6 +334,7 @@ async function start() {
   addEventListener("online", () => (phone.online.value = true));
   addEventListener("offline", () => (phone.online.value = false));
   closePadElsewhere(phone);
+  lockWhenIdle(phone);
   document.documentElement.dataset.started = "yes";
   void phone.handbook.refresh().catch(() => {});
   await phone.offline.start();

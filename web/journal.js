@@ -3,7 +3,7 @@ import { signal } from "@preact/signals-core";
 import { headsOf, makeEvent } from "./events.js";
 
 /** @typedef {import("./store.js").KeptEvent} KeptEvent */
-/** @typedef {{job: (kept: any[]) => any, position: (kept: any[]) => any, plant?: (kept: any[]) => any}} Reducers */
+/** @typedef {{job: (kept: any[]) => any, position: (kept: any[]) => any, plant?: (kept: any[]) => any, person?: (kept: any[]) => any}} Reducers */
 
 export class Journal {
   /** @param {import("./store.js").Store} store @param {{reduce: Reducers, locks?: LockManager, channel?: BroadcastChannel}} with_ */
@@ -88,6 +88,12 @@ export class Journal {
   plantValues() {
     const { plant } = this.reduce;
     return plant ? this.ids("plant_value").map((id) => this.state(id, plant)) : [];
+  }
+
+  /** What the events say of a person; null where none are here. @param {string} id @returns {{roles: string[] | null, disabled: boolean} | null} */
+  person(id) {
+    const { person } = this.reduce;
+    return person && this.kinds.get(id) === "person" ? this.state(id, person) : null;
   }
 
   /** @param {string} id @param {(kept: any[]) => any} reduce */

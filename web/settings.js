@@ -1,7 +1,7 @@
 // How this phone shows things. Kept on the phone; never part of a record except as `units` and `lang` of an entry.
 import { signal } from "@preact/signals-core";
 
-const DEFAULTS = { units: "metric", lang: "en", theme: "auto", hand: "right", gloves: "normal" };
+const DEFAULTS = { units: "metric", lang: "en", theme: "auto", hand: "right", gloves: "normal", lock: "30" };
 
 export class Settings {
   /** @param {import("./store.js").Store} store */

@@ -122,7 +122,7 @@ function steps(marks, before) {
       reopened: reopened.map((one) => ({ ...who(one, marks), reason: one.body.reason })),
       confirmed: nodes
         .filter((one) => one.kind === "step_confirmed" && reopened.every((back) => one.after(back)))
-        .map((one) => ({ ...who(one, marks), name: one.body.name_of_second_person ?? null })),
+        .map((one) => ({ ...who(one, marks), name: one.body.name_of_second_person ?? null, confirmed_by: one.body.confirmed_by ?? null })),
     };
     if (spoke) {
       Object.assign(out[name], who(spoke, marks), {

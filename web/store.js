@@ -91,6 +91,17 @@ export class Store {
     await this.write(["meta"], (tx) => tx.objectStore("meta").put({ key, value }));
   }
 
+  /** Read, change and write one fact in one transaction; two tabs never undo each other.
+   * @template T @param {string} key @param {T} otherwise @param {(value: T) => T} work @returns {Promise<T>} the new value */
+  change(key, otherwise, work) {
+    return this.write(["meta"], async (tx) => {
+      const row = await tx.objectStore("meta").get(key);
+      const value = work(row ? row.value : otherwise);
+      await tx.objectStore("meta").put({ key, value });
+      return value;
+    });
+  }
+
   /** An event of ours: the event, its place in the outbox, the chain's new end, and the draft it ends, or none of it.
    * @param {KeptEvent} kept @param {{seq: number, previous: string}} chain @param {string[]} drafts keys that end with it */
   async keepOwn(kept, chain, drafts = []) {

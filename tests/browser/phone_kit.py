@@ -23,6 +23,7 @@ ARGS = [
 ]
 # The app ignores taps for this long after a screen changed: a second tap must not act on the next screen.
 DEAF_MS = 450
+PIN = "271828"
 
 
 class PhoneApp:
@@ -85,7 +86,21 @@ class PhoneApp:
         self.page.fill("#login", login)
         self.page.fill("#password", password)
         self.tap("form button.primary")
+        self.choose_pin()
         self.page.wait_for_selector("text=Acting:")
+
+    def choose_pin(self, pin: str = PIN) -> None:
+        """After a sign-in: the PIN for this phone, typed twice."""
+        self.page.wait_for_selector("#again")
+        self.page.fill("#pin", pin)
+        self.page.fill("#again", pin)
+        self.tap("form button.primary")
+
+    def by_pin(self, button: str, pin: str = PIN) -> None:
+        """Tap the button with a name on it, then show the PIN."""
+        self.tap(f"button:has-text('{button}')")
+        self.page.fill("#pin", pin)
+        self.tap(f"form button.primary:has-text('{button}')")
 
     def unsent(self) -> int:
         """What the head of the screen says is not yet sent."""

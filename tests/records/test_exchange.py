@@ -222,3 +222,16 @@ def test_an_honest_job_verifies(records: Records, bundle: TinyBundle) -> None:
     whole_job(phone, bundle, good_torque(bundle))
     phone.sync(records)
     assert records.verify() == []
+
+
+def test_how_a_second_person_showed_themselves_is_in_the_state_and_not_made_up(
+    records: Records, bundle: TinyBundle
+) -> None:
+    phone = Phone(people=frozenset({"sam"}))
+    job = whole_job(phone, bundle)
+    phone.write(job, "step_confirmed", {"step": "check", "confirmed_by": "pin"}, actor="sam")
+    phone.write(job, "step_confirmed", {"step": "check", "confirmed_by": "retina"}, actor="sam")
+    answer = push(records, phone, phone.outbox)
+    assert [(ack.outcome, ack.code) for ack in answer.acks[-2:]] == [("kept", None), ("refused", "bad_body")]
+    confirmed = records.job(job).state["steps"]["check"]["confirmed"]
+    assert [(one["by"], one["confirmed_by"]) for one in confirmed] == [("tess", None), ("sam", "pin")]

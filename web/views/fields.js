@@ -194,15 +194,15 @@ function textField(props) {
 }
 
 /** A plain text box that is not an Entry: names, logins, reasons.
- * @param {{id: string, label: string, help?: string, value: string, set: (text: string) => void, problem?: string, long?: boolean, type?: string, autocomplete?: string}} props */
-export function plain({ id, label, help, value, set, problem, long = false, type = "text", autocomplete = "off" }) {
+ * @param {{id: string, label: string, help?: string, value: string, set: (text: string) => void, problem?: string, long?: boolean, type?: string, autocomplete?: string, keys?: string}} props */
+export function plain({ id, label, help, value, set, problem, long = false, type = "text", autocomplete = "off", keys = "text" }) {
   const typed = (/** @type {Event} */ event) => set(/** @type {HTMLInputElement} */ (event.target).value);
   return html`<div class=${problem ? "field bad" : "field"}>
     <label for=${id}>${label}</label>${help ? html`<p class="help" id=${`${id}-help`}>${help}</p>` : nothing}
     ${
       long
         ? html`<textarea id=${id} rows="3" aria-describedby=${`${id}-help ${id}-wrong`} .value=${live(value)} @input=${typed}></textarea>`
-        : html`<input id=${id} type=${type} autocomplete=${/** @type {any} */ (autocomplete)} autocapitalize="off" aria-describedby=${`${id}-help ${id}-wrong`} .value=${live(value)} @input=${typed} />`
+        : html`<input id=${id} type=${type} inputmode=${/** @type {any} */ (keys)} autocomplete=${/** @type {any} */ (autocomplete)} autocapitalize="off" aria-describedby=${`${id}-help ${id}-wrong`} .value=${live(value)} @input=${typed} />`
     }
     ${problem ? html`<p class="wrong" id=${`${id}-wrong`} role="alert">${problem}</p>` : nothing}</div>`;
 }

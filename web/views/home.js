@@ -89,7 +89,7 @@ function readiness(phone) {
 function room(phone) {
   const persisted = phone.persisted.value;
   const oldest = phone.oldestUnsent();
-  return html`${phone.sync.status.value.state === "sign_in" ? html`<p class="told care">${t("sending.sign_in")} <a class="word" href="#/people">${t("sending.sign_in_again")}</a></p>` : nothing}
+  return html`${phone.people.acting?.pin ? nothing : html`<p class="told care">${t("pin.ask")} <a class="word" href="#/people">${t("sending.sign_in_again")}</a></p>`}${phone.sync.status.value.state === "sign_in" ? html`<p class="told care">${t("sending.sign_in")} <a class="word" href="#/people">${t("sending.sign_in_again")}</a></p>` : nothing}
     ${oldest > 48 ? told(t(oldest > 120 ? "unsent.very_old" : "unsent.old", { hours: Math.floor(oldest) }), oldest > 120 ? "halt" : "care") : nothing}
     ${
       persisted === false

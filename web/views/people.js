@@ -4,6 +4,7 @@ import { Refused } from "../net.js";
 import { t } from "../text/say.js";
 import { plain } from "./fields.js";
 import { screen, told } from "./parts.js";
+import { asks } from "./pin.js";
 import { welcome } from "./home.js";
 
 /** @typedef {import("../app.js").Phone} Phone */
@@ -17,6 +18,7 @@ export function peopleScreen(phone) {
   phone.version.value;
   const page = html`
     ${first ? welcome(phone) : nothing}
+    ${phone.people.locked.value ? told(t("pin.idle"), "care") : nothing}
     ${first ? html`<p>${t("sign.first")}</p>` : here(phone)}
     <form class="stack" @submit=${(/** @type {Event} */ event) => submit(phone, event)}>
       ${first ? nothing : html`<h2>${t("sign.another")}</h2>`}
@@ -27,7 +29,7 @@ export function peopleScreen(phone) {
       <button class="primary" ?disabled=${phone.busy.value}>${t("sign.in")}</button>
     </form>
     ${first ? html`<p><a class="word" href="#/guide">${t("home.guide")}</a></p>` : nothing}`;
-  return screen(phone, { title: first ? t("app.name") : t("people.title"), back: first ? null : "", page });
+  return screen(phone, { title: first ? t("app.name") : t("people.title"), back: first || shut(phone) ? null : "", page });
 }
 
 /** @param {Phone} phone @param {Partial<typeof form>} to */
@@ -36,14 +38,24 @@ function change(phone, to) {
   phone.version.value += 1;
 }
 
+/** Nobody acts, or who acts has to show it again. @param {Phone} phone */
+export const shut = (phone) => phone.people.locked.value || !phone.people.acting;
+
 /** @param {Phone} phone */
 function here(phone) {
   const acting = phone.people.actingId.value;
+  const act = (/** @type {import("../types.js").Person} */ person) => () => phone.people.act(person.id);
   return html`<ul class="cards">${phone.people.here.value.map(
     (person) => html`<li class=${person.id === acting ? "card chosen" : "card"}>
     <p><b>${person.name}</b></p><p class="soft">${person.roles.map((role) => t(`role.${role}`)).join(", ")}</p>
-    ${person.id === acting ? html`<p class="state">${t("people.acting")}</p>` : html`<button class="second" @click=${() => phone.doing(() => phone.people.act(person.id))}>${t("people.act", { who: person.name })}</button>`}
-    <button class="word" @click=${() => signOut(phone, person.id)}>${t("people.off")}</button></li>`,
+    ${
+      person.id === acting && !phone.people.locked.value
+        ? html`<p class="state">${t("people.acting")}</p>`
+        : phone.people.mayAct(person)
+          ? asks(phone, { person, place: "act", label: t("people.act", { who: person.name }), open: person.id === acting, proved: act(person) })
+          : told(t("people.shut_out"), "care")
+    }
+    ${shut(phone) ? nothing : html`<button class="word" @click=${() => signOut(phone, person.id)}>${t("people.off")}</button>`}</li>`,
   )}</ul>`;
 }
 
@@ -74,7 +86,8 @@ async function submit(phone, event) {
       return;
     }
     change(phone, { login: "", password: "", wrong: "" });
-    phone.route.go("");
+    // Where they were going, as by a label on a machine, stays.
+    if (phone.route.at.value[0] === "people") phone.route.go("");
     await phone.afterSignIn();
   });
 }

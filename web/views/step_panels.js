@@ -4,6 +4,7 @@ import { addPhoto, draftKey, write } from "../acts.js";
 import { t, when } from "../text/say.js";
 import { plain } from "./fields.js";
 import { told } from "./parts.js";
+import { asks } from "./pin.js";
 
 /** @typedef {import("../app.js").Phone} Phone @typedef {import("../job.js").Job} Job */
 
@@ -95,17 +96,25 @@ export function panelFoot(phone, job, step, draft) {
     <button class="word" @click=${() => (phone.panel.value = "")}>${t("panel.close")}</button>`;
 }
 
+/** @param {Phone} phone @param {any} one */
+function saidHow(phone, { by, confirmed_by: how }) {
+  const who = phone.nameOf(by);
+  return how ? t(`second.by_${how}`, { who }) : t("second.confirmed", { who });
+}
+
 /** The second person: another one who has signed in on this phone. @param {Phone} phone @param {Job} job @param {any} step */
 function second(phone, job, step) {
   const state = job.state.steps?.[step.id];
   const confirmed = state?.confirmed ?? [];
   if (confirmed.length)
     return told(
-      t("second.confirmed", { who: confirmed.map((/** @type {any} */ one) => phone.nameOf(one.by ?? one)).join(", ") }),
+      confirmed.map((/** @type {any} */ one) => saidHow(phone, one)).join(" "),
     );
   if (step.told.status !== "done") return told(t("second.will"), "care");
-  const others = phone.people.here.value.filter((person) => person.id !== state?.by);
+  const others = phone.people.here.value.filter((person) => person.id !== state?.by && phone.people.mayConfirm(person));
+  const confirm = (/** @type {string} */ actor) => (/** @type {string} */ confirmed_by) =>
+    write(phone, "step_confirmed", job.id, { step: step.id, confirmed_by }, { actor });
   return html`<div class="told care stack"><p class="strong">${t("second.needed")}</p><p>${t("second.help")}</p>
-    ${others.map((person) => html`<button class="second" @click=${() => phone.doing(() => write(phone, "step_confirmed", job.id, { step: step.id }, { actor: person.id }))}>${t("second.as", { who: person.name })}</button>`)}
+    ${others.map((person) => asks(phone, { person, place: `second/${step.id}`, label: t("second.as", { who: person.name }), proved: confirm(person.id) }))}
     <a class="word" href="#/people">${t("second.sign_in")}</a></div>`;
 }

@@ -92,7 +92,7 @@ class StepRow:
     at: str | None
     reason: str | None
     afterwards: str | None
-    confirmed: list[tuple[str, str]]
+    confirmed: list[tuple[str, str, str]]
     agreed: bool
     event: str | None
     readings: list[ReadingRow]
@@ -301,7 +301,7 @@ class Reader:
                     held.get("reason") or held.get("note"),
                     held.get("afterwards"),
                     [
-                        (str(c.get("by", "")), str(c.get("at", "")))
+                        (str(c.get("by", "")), str(c.get("at", "")), words.CONFIRMED_BY.get(str(c.get("confirmed_by")), ""))
                         for c in held.get("confirmed", [])
                         if isinstance(c, dict)
                     ],

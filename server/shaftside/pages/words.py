@@ -61,6 +61,8 @@ ROLE_DOES = {
     "planner": "reads the records, imports positions, reports failures",
     "admin": "invites people, sets roles, ends sign-ins",
 }
+# How a second person showed who they are; a PIN proves presence at that phone, no more.
+CONFIRMED_BY = {"pin": " (by PIN on that phone)", "password": " (by password)"}
 PHASES = {
     "make_safe": "Isolate and prove zero energy",
     "prepare": "Prepare",

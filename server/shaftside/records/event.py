@@ -109,6 +109,7 @@ class StepDone(_Open):
 class StepConfirmed(_Open):
     step: Word
     name_of_second_person: Annotated[str, Field(max_length=200)] | None = None
+    confirmed_by: Literal["pin", "password"] | None = None
 
 
 class StepNotApplicable(_Open):

@@ -136,7 +136,11 @@ def _steps(marks: Marks, zero: _ZeroEnergy) -> dict[str, Any]:
             "conflict": conflict,
             "reopened": [{**who(one, marks), "reason": one.body["reason"]} for one in reopened],
             "confirmed": [
-                {**who(one, marks), "name": one.body.get("name_of_second_person")}
+                {
+                    **who(one, marks),
+                    "name": one.body.get("name_of_second_person"),
+                    "confirmed_by": one.body.get("confirmed_by"),
+                }
                 for one in nodes
                 if one.kind == "step_confirmed" and all(one.after(back) for back in reopened)
             ],
