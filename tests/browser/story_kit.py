@@ -21,7 +21,7 @@ LEFT_EMPTY = ("line", "by_class", "vibration")  # readings taken only where an i
 
 def choose(field: Locator, name: str) -> None:
     """One choice of a word or yes/no field: the wanted one, else the first."""
-    wanted = {"clicked": "yes", "dropped": "no"}.get(name)
+    wanted = {"clicked": "yes", "dropped": "no", "hot": "no", "thread_locked": "no"}.get(name)
     radios = field.locator("input[type=radio]")
     target = (
         field.locator(f"input[id$='-{wanted}']")

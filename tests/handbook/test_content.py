@@ -1,4 +1,4 @@
-"""The twelve procedures as they are bound: control of energy first, work closed until zero energy is proved."""
+"""The procedures as they are bound: control of energy first, work closed until zero energy is proved."""
 
 from __future__ import annotations
 
@@ -17,10 +17,10 @@ def data() -> dict[str, Any]:
     return handbook.build(PROCEDURES).data
 
 
-def test_six_methods_are_mounted_and_removed(data: dict[str, Any]) -> None:
+def test_six_methods_are_mounted_removed_and_checked(data: dict[str, Any]) -> None:
     assert len(data["methods"]) == 6
     assert set(data["procedures"]) == {
-        f"{method}_{work}" for method in data["methods"] for work in ("mount", "remove")
+        f"{method}_{work}" for method in data["methods"] for work in ("mount", "remove", "check")
     }
 
 

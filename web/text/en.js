@@ -177,6 +177,7 @@ export const en = {
   "position.open_job": "Work is open here",
   "position.start_mount": "Start mounting",
   "position.start_remove": "Start removal",
+  "position.start_check": "Start a check after a run",
 
   "plant.own": "{plant}: the plant's own",
   "plant.procedures": "The plant's own procedures",
@@ -193,6 +194,7 @@ export const en = {
 
   "work.mount": "Mount",
   "work.remove": "Remove",
+  "work.check": "Check after a run",
   "job.title": "Job",
   "job.start": "I have read this. Start the job",
   "job.begin": "Begin with the first step",

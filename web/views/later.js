@@ -36,6 +36,11 @@ export function dueText(state, one) {
 const waitsForStart = (state) =>
   state.completed && state.outstanding.some((/** @type {any} */ one) => clockFrom(state, one) === null);
 
+/** Later work has a procedure of its own; a handbook from before that goes through the whole work again.
+ * @param {Phone} phone @param {any} state */
+const laterWork = (phone, state) =>
+  phone.handbook.get(phone.handbook.current.value)?.procedures?.[`${state.method}_check`] ? "check" : state.work;
+
 /** @param {string} name */
 const panelOf = (name) => `later.${name}`;
 
@@ -47,7 +52,7 @@ function acts(phone, id, state, name) {
   const note = phone.drafts.get(key).note ?? "";
   return html`<div class="words">
       <button class="word" aria-expanded=${open ? "true" : "false"} @click=${() => (phone.panel.value = open ? "" : panel)}>${t("later.do")}</button>
-      <a class="word" href=${`#/start/${state.position}/${state.work}/${id}`}>${t("later.job")}</a></div>
+      <a class="word" href=${`#/start/${state.position}/${laterWork(phone, state)}/${id}`}>${t("later.job")}</a></div>
     ${open ? plain({ id: "panel-text", label: t("later.note"), value: note, long: true, set: (now) => void phone.drafts.patch(key, { note: now }), problem: phone.asked.value === panel && !note.trim() ? t("panel.missing") : "" }) : nothing}`;
 }
 

@@ -74,7 +74,8 @@ export function positionScreen(phone, id) {
     ${Object.entries(state.maker ?? {}).length ? html`<h2>${t("maker.title")}</h2>${pairs(Object.entries(state.maker).map(([line, one]) => [phone.lineName(bundle, line), html`${one.typed} ${one.unit} · ${one.document} ${one.revision ?? ""}`]))}` : nothing}
     ${own.length && phone.people.acting ? html`<h2>${t("plant.procedures")}</h2>${own.map((/** @type {any} */ one) => html`<a class="card" href=${`#/start/${id}/${one.procedure}`}><b>${words(one.title)}</b><span>${plantOwn(bundle)}</span></a>`)}` : nothing}
     ${method ? sheetsWithMaker(bundle, method).map((sheet) => makersView(phone, bundle.calc, sheet, null, makerLevels({ state: { facts: state.facts }, plant: phone.journal.plantValues(), program: bundle.calc }, sheet))) : nothing}
-    <div class="words"><a class="word" href=${`#/edit/${id}`}>${t("position.change")}</a></div>`;
+    <div class="words">${phone.people.acting && can("check") ? html`<a class="word" href=${`#/start/${id}/check`}>${t("position.start_check")}</a>` : nothing}
+      <a class="word" href=${`#/edit/${id}`}>${t("position.change")}</a></div>`;
   const work = /** @type {const} */ (["mount", "remove"]);
   const foot = phone.people.acting
     ? work

@@ -36,7 +36,7 @@ def search(
     session: Annotated[Session, Depends(signed_in)],
     text: Annotated[str, Query(max_length=200)] = "",
     method: str | None = None,
-    work: Literal["mount", "remove"] | None = None,
+    work: Literal["mount", "remove", "check"] | None = None,
     status: Annotated[list[str] | None, Query(max_length=10)] = None,
     since: Annotated[str | None, Query(pattern=r"^\d{4}-\d{2}-\d{2}$")] = None,
     until: Annotated[str | None, Query(pattern=r"^\d{4}-\d{2}-\d{2}$")] = None,

@@ -17,12 +17,11 @@ from shaftside.handbook import languages, plant
 from shaftside.handbook.board import load_board
 from shaftside.handbook.drawing import load_drawings
 from shaftside.handbook.facts import Facts, load_facts
-from shaftside.handbook.procedure import Placed, load_part, load_procedure
+from shaftside.handbook.procedure import WORKS, Placed, load_part, load_procedure
 from shaftside.handbook.texts import texts_of
 
 FORMAT = 1
 SOURCE = "en"
-WORKS = ("mount", "remove")
 
 
 @dataclass(frozen=True)
@@ -129,12 +128,12 @@ def _translated(folder: Path, own: Path | None, data: dict[str, Any], drawings: 
 
 
 def _complete(facts: Facts, procedures: dict[str, Any], problems: Problems) -> None:
-    """Each locking method can be mounted and removed."""
+    """Each locking method can be mounted, removed and checked after a run."""
     for method in facts.methods:
         for work in WORKS:
             if f"{method}_{work}" not in procedures:
                 problems.add(
                     f"methods/{method}_{work}.yaml",
                     0,
-                    "is missing: every locking method is mounted and removed",
+                    "is missing: every locking method is mounted, removed and checked",
                 )

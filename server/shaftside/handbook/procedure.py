@@ -14,6 +14,7 @@ from shaftside.handbook.facts import Facts, quantity
 
 PHASES = ("make_safe", "prepare", "work", "return", "run_in")
 SIGNALS = ("DANGER", "WARNING", "CAUTION", "NOTICE")  # ANSI Z535, ISO 3864
+WORKS = ("mount", "remove", "check")  # check: the look and the re-torque that come due later
 HOLDS = ("check", "second_person")
 EXCUSES = ("reason", "lead", "never")
 Placed = tuple[dict[str, Any], Reader]
@@ -68,7 +69,7 @@ def load_procedure(
     if top is None:
         return None
     name = top.name("procedure")
-    method, work = top.choice("method", facts.methods), top.choice("work", ("mount", "remove"))
+    method, work = top.choice("method", facts.methods), top.choice("work", WORKS)
     if name != path.stem or (not plant and name != f"{method}_{work}"):
         named = "like the file" if plant else "like the file, and method and work together"
         top.fault(f"'procedure' must be {path.stem!r}, {named}", "procedure")

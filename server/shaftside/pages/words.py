@@ -48,7 +48,7 @@ METHODS = {
     "adapter_sleeve": "Adapter sleeve",
     "pull_off_sleeve": "Adapter sleeve with pull-off nut",
 }
-WORK = {"mount": "Mounting", "remove": "Removal"}
+WORK = {"mount": "Mounting", "remove": "Removal", "check": "Check after a run"}
 ROLES = {
     "technician": "Technician",
     "lead": "Lead",

@@ -92,7 +92,7 @@ class JobStarted(_Open):
     position_name: Name
     procedure: Word
     method: Word
-    work: Literal["mount", "remove"]
+    work: Literal["mount", "remove", "check"]
     bundle: Hash
     facts: dict[str, Entry]
     maker: Maker = {}
