@@ -6,7 +6,10 @@ import { parseNumber } from "./typed.js";
 const OUTSIDE = ["over", "under", "not_yet"];
 const NEAR = 2; // a maker's value within this of the sheet's own is no slip
 // beside a single limit almost any smaller number is inside: a slip lands near it
-const ONE_LIMIT = 20;
+const ONE_LIMIT = 5;
+// a maker's torque with no figure of the sheet's own beside it: what a screw is likely to be given
+const UNDER_CEILING = [1 / 3, 1.5];
+const CLEAR = 8; // lbf.in for N.m is 8.85 times: less than this is as often a value that is merely wrong
 const SHAFT_TO_BORE = [0.6, 1.1]; // a sleeve takes a shaft somewhat smaller than the bearing's bore
 
 /** @typedef {{input: string, typed: any, unit: string, meant_unit: string, factor: number | null}} Ask */
@@ -29,6 +32,15 @@ function others(program, kind, entry) {
     .map((/** @type {string} */ code) => [code, valueIn(program, kind, entry, code)])
     .filter((/** @type {any[]} */ one) => one[1] !== null);
 }
+
+/** Of those, the ones that cannot be mistaken for a value that is merely wrong: many times off, or a temperature.
+ * @param {any} program @param {string} kind @param {any} entry */
+const clearOthers = (program, kind, entry) =>
+  others(program, kind, entry).filter(([code]) => {
+    const [own, other] = [program.units[entry.unit], program.units[code]];
+    const times = own.factor / other.factor;
+    return own.zero || other.zero || times >= CLEAR || times <= 1 / CLEAR;
+  });
 
 /** The unit in which a number that is out of range would be in it. @param {any} program @param {string} kind @param {any} entry @param {(value: any) => string | null} test */
 export const meantUnit = (program, kind, entry, test) =>
@@ -69,7 +81,7 @@ function tries(program, sheet, entries, reached) {
   const together = new Map();
   for (const { name, spec, test } of runner(program, sheet).inputs) {
     if (!reached.has(name)) continue;
-    for (const [code, value] of others(program, spec.kind, entries[name])) {
+    for (const [code, value] of clearOthers(program, spec.kind, entries[name])) {
       if (test(value) !== null) continue;
       alone.push([code, { [name]: value }]);
       const key = `${entries[name].unit} ${code}`;
@@ -113,14 +125,23 @@ export function asks(program, sheet, entries, values, makers, result, makerEntri
     }
   }
   for (const line of made.lines) {
-    const own = result.defaults[line.name];
-    if (typeof own !== "number" || !own || !makerEntries[line.name]) continue;
-    const near = (/** @type {any} */ value) => value / own >= 1 / NEAR && value / own <= NEAR;
-    if (near(result.values[line.name])) continue;
-    const meant = others(program, line.kind, makerEntries[line.name]).find(([, value]) => near(value));
+    if (!makerEntries[line.name]) continue;
+    const test = beside(result, line.kind, result.defaults[line.name]);
+    if (!test || test(result.values[line.name])) continue;
+    const meant = clearOthers(program, line.kind, makerEntries[line.name]).find(([, value]) => test(value));
     if (meant) found.set(line.name, ask(program, line.name, makerEntries[line.name], meant[0]));
   }
   return [...found.values()];
+}
+
+/** What a maker's torque is held against: the sheet's own figure, else what the screw stands (line `ceiling`).
+ * @param {any} result @param {string} kind @param {any} own @returns {((value: any) => boolean) | null} */
+function beside(result, kind, own) {
+  const none = own === null || own === undefined;
+  const [least, most] = none ? UNDER_CEILING : [1 / NEAR, NEAR];
+  const to = none && kind === "torque" ? result.values.ceiling : own;
+  if (typeof to !== "number" || !to) return null;
+  return (value) => typeof value === "number" && value / to >= /** @type {number} */ (least) && value / to <= /** @type {number} */ (most);
 }
 
 /** The same of a position's facts: a shaft that no bearing of this bore could sit on. @param {any} program @param {Record<string, any>} facts @returns {Ask[]} */

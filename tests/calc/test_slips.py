@@ -79,6 +79,11 @@ HONEST = [
         "run_in_temperature",
         {"minutes": "20 min", "ambient": "18 C", "end_a": "58 C", "minutes_before": "10 min", "end_a_before": "38 C"},
     ),  # climbs 2 K/min: as Fahrenheit it would be colder than the air
+    ("soft_foot", {"feet": "two", "lift_1": "0.21 mm", "lift_2": "3 mm"}),  # far over: no 3 um was ever read with a feeler
+    ("set_screw_torque", {"place": "ring", "screw": "M12", "set_to": "25 N.m"}),  # too little; as lbf.ft inside, but only 1.36 times
+    ("run_in_vibration", {
+        "machine": "general", "power": "75 kW", "support": "rigid", "speed": "1480 rpm", "state": "new", "velocity": "0.21 in/s", "velocity_as": "rms",
+    }),  # 5.3 mm/s is what such a machine may well have; 0.21 mm/s it never has
     ("soft_foot", {"feet": "two", "lift_1": "0.15 mm", "lift_2": "0.01 mm"}),  # three times the limit, not a thousand
     (
         "taper_drive_up",
@@ -118,6 +123,23 @@ def test_a_makers_value_twelve_times_the_sheets_own_asks(program: dict[str, Any]
     assert (one["input"], one["meant_unit"]) == ("target", "lbf.in")
     near = {"target": {"typed": f"{own * 1.5:.2f}", "unit": "N.m", "document": "an invented sheet"}}
     assert asked(program, "set_screw_torque", entries, near) == []
+
+
+CLAMP = {"cap_screw": "M6", "screws": "one", "screw_class": "10.9", "lubrication": "oil_or_grease"}
+
+
+@pytest.mark.node
+@pytest.mark.parametrize(("typed", "meant"), [("120 lbf.ft", ["lbf.in"]), ("80 N.m", ["lbf.in"]), ("20 N.m", []), ("10 N.m", []), ("2 N.m", [])])
+def test_a_makers_torque_with_no_common_figure_is_held_against_the_screw(
+    program: dict[str, Any], phone: Callable[..., Any], typed: str, meant: list[str]
+) -> None:
+    """An M6 10.9 takes 14.9 N.m at friction 0.12 (VDI 2230-1, memory): 163 N.m and 80 N.m are slips, 20 N.m is only too much."""
+    entries = {key: {"word": word} for key, word in CLAMP.items()}
+    text, unit = typed.split()
+    makers = {"target": {"typed": text, "unit": unit, "document": "an invented sheet"}}
+    found = asked(program, "clamp_collar_torque", entries, makers)
+    assert [(one["input"], one["meant_unit"]) for one in found] == [("target", code) for code in meant]
+    assert phone("asks", sheet="clamp_collar_torque", entries=entries, makers=makers) == found
 
 
 RANGE = [

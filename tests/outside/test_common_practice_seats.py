@@ -215,7 +215,7 @@ def feet(run: Run, *lifts: float, **more: Any) -> dict[str, Any]:
     ("lifts", "pattern", "shims"),
     [
         ((0.05, 0.0, 0.05, 0.0), "level", (None,) * 4),
-        ((0.050001, 0.0, 0.05, 0.0), "one", (0.050001, 0, 0, 0)),
+        ((0.051, 0.0, 0.05, 0.0), "one", (0.051, 0, 0, 0)),
         ((0.02, 0.3, 0.03, 0.01), "one", (0, 0.3, 0, 0)),
         ((0.21, 0.02, 0.19, 0.01), "across", (0.105, 0, 0.095, 0)),
         ((0.0, 0.1, 0.0, 0.12), "across", (0, 0.05, 0, 0.06)),
@@ -271,8 +271,11 @@ def test_three_readings_of_four_are_refused(run: Run) -> None:
 
 
 def test_two_thousandths(run: Run) -> None:
-    """0.05 mm and 2 thousandths of an inch (0.0508 mm) are said in one breath: the metric figure, the smaller, rules."""
-    assert feet(run, 2e-3 * IN / MM, 0, 0, 0)["verdict"] == "stop"
+    """0.05 mm and 2 thousandths of an inch (0.0508 mm) are said in one breath: neither fitter is stopped at his own figure."""
+    assert feet(run, 2e-3 * IN / MM, 0, 0, 0)["verdict"] == "inside"
+    assert feet(run, 0.05, 0, 0, 0)["verdict"] == "inside"
+    assert feet(run, 2.1e-3 * IN / MM, 0, 0, 0)["verdict"] == "stop"
+    assert feet(run, 0.051, 0, 0, 0)["verdict"] == "stop"
     assert window(feet(run, 0.05, 0, 0, 0, lift_step=0.1 * MM), "foot_1") == "cannot_tell"
 
 

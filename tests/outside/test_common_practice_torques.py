@@ -169,9 +169,25 @@ def test_a_foot_that_does_not_stand_the_pressure(run: Run) -> None:
     assert iron["values"]["head_pressure"] < 850e6
 
 
-@pytest.mark.parametrize(("lift", "stops"), [(0.05, False), (0.050001, True)])
+@pytest.mark.parametrize(
+    ("changed", "where"),
+    [
+        ({"screw_class": "unknown"}, "class_needed"), ({"lubrication": "unknown"}, "lubrication_needed"), ({"foot": "unknown"}, "foot_needed"),
+        ({"under_head": "unknown"}, "foot_needed"), ({"foot": "other"}, "foot_by_maker"), ({"under_head": "slot"}, "slot_by_maker"),
+        ({"bolt": "M36", "screw_class": "4.8"}, "class_out_of_size"), ({"screw_class": "A2-70"}, "proof_needed"),
+        ({"lubrication": "zinc_dry_or_stainless_oiled"}, "friction_needed"),
+    ],
+)  # fmt: skip
+def test_a_refusal_names_the_reason_that_applies(run: Run, changed: dict[str, str], where: str) -> None:
+    """Where no common-practice torque stands, the fitter reads why in his case. Common practice only: no source."""
+    got = run("housing_bolt_torque", **{**FOOT, **changed})
+    assert (got["refusal"]["code"], got["refusal"]["where"]) == ("maker_value_needed", where)
+    assert run("housing_bolt_torque", {"target": 30.0}, **{**FOOT, **changed})["status"] == "done"
+
+
+@pytest.mark.parametrize(("lift", "stops"), [(0.05, False), (0.0508, False), (0.051, True)])
 def test_soft_foot(run: Run, lift: float, stops: bool) -> None:
-    """0.05 mm: common practice, no source."""
+    """2 thousandths of an inch, 0.05 mm: common practice, no source."""
     got = run("housing_bolt_torque", **FOOT, foot_lift=lift * MM)
     assert ("soft_foot" in fired(got)) is stops
     assert "common_practice_used" not in fired(got)  # the lift alone is no torque to accept
@@ -179,6 +195,10 @@ def test_soft_foot(run: Run, lift: float, stops: bool) -> None:
 
 @pytest.mark.parametrize(("bolt", "screw_class"), [("M16", "grade_5"), ("1/2-13", "8.8")])
 def test_classes_and_threads_of_two_systems_do_not_mix(run: Run, bolt: str, screw_class: str) -> None:
+    """Refused, and no figure of the wrong pair stands beside the refusal."""
+    bare = run("housing_bolt_torque", **{**FOOT, "bolt": bolt, "screw_class": screw_class})
+    assert bare["refusal"]["where"] == "wrong_system"
+    assert [bare["values"][name] for name in ("ceiling", "target", "preload")] == [None] * 3
     got = run("housing_bolt_torque", {"target": 50.0}, **{**FOOT, "bolt": bolt, "screw_class": screw_class})
     assert (got["status"], got["refusal"]["code"]) == ("refused", "not_for_this")
 

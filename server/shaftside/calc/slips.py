@@ -15,7 +15,9 @@ from shaftside.calc.showing import figure, label_of, sentence
 
 OUTSIDE = ("over", "under", "not_yet")
 NEAR = 2.0  # a maker's value within this of the sheet's own is no slip
-ONE_LIMIT = 20.0  # beside a single limit almost any smaller number is inside: a slip lands near it
+ONE_LIMIT = 5.0  # beside a single limit almost any smaller number is inside: a slip lands near it
+UNDER_CEILING = (1 / 3, 1.5)  # a maker's torque with no figure of the sheet's own beside it: what a screw is likely to be given
+CLEAR = 8.0  # lbf.in for N.m is 8.85 times: less than this, lbf.ft for N.m, is as often a value merely wrong
 SHAFT_TO_BORE = (0.6, 1.1)  # a sleeve takes a shaft somewhat smaller than the bearing's bore
 
 Ask = dict[str, Any]
@@ -40,6 +42,17 @@ def others(program: Mapping[str, Any], kind: str, entry: Any) -> list[tuple[str,
     codes = program["units"].get(entry.get("unit"), {}).get("meant", ())
     read = [(code, value_in(program, kind, entry, code)) for code in codes if kind in program["units"][code]["kinds"]]
     return [(code, value) for code, value in read if value is not None]
+
+
+def clear_others(program: Mapping[str, Any], kind: str, entry: Any) -> list[tuple[str, Any]]:
+    """Of those, the ones that cannot be mistaken for a value that is merely wrong: many times off, or a temperature."""
+    return [one for one in others(program, kind, entry) if _is_clear(program, entry["unit"], one[0])]
+
+
+def _is_clear(program: Mapping[str, Any], own: str, other: str) -> bool:
+    one, two = program["units"][own], program["units"][other]
+    times = one["factor"] / two["factor"]
+    return bool(one["zero"] or two["zero"]) or not 1 / CLEAR < times < CLEAR
 
 
 def meant_unit(program: Mapping[str, Any], kind: str, entry: Any, test: Callable[[Any], str | None]) -> str | None:
@@ -90,7 +103,7 @@ def _tries(program: Mapping[str, Any], sheet: str, entries: Mapping[str, Any], r
     for name, about, test in runner(program, sheet).inputs:
         if name not in reached:
             continue
-        for code, value in others(program, about["kind"], entries.get(name)):
+        for code, value in clear_others(program, about["kind"], entries.get(name)):
             if test(value) is None:
                 alone.append((code, {name: value}))
                 together.setdefault((entries[name]["unit"], code), {})[name] = value
@@ -122,11 +135,12 @@ def asks(program: Mapping[str, Any], sheet: str, entries: Mapping[str, Any], val
                 found |= {name: _ask(program, name, entries[name], code) for name in changed}
     for line in made["lines"]:
         own, entry = result["defaults"].get(line["name"]), (maker_entries or {}).get(line["name"])
-        if not isinstance(own, float | int) or isinstance(own, bool) or not own or not isinstance(entry, Mapping):
+        if not isinstance(entry, Mapping):
             continue
-        if _near(result["values"].get(line["name"]), own):
+        test = _beside(result, line["kind"], own)
+        if test is None or test(result["values"].get(line["name"])):
             continue
-        likely = next((code for code, value in others(program, line["kind"], entry) if _near(value, own)), None)
+        likely = next((code for code, value in clear_others(program, line["kind"], entry) if test(value)), None)
         if likely is not None:
             found[line["name"]] = _ask(program, line["name"], entry, likely)
     return list(found.values())
@@ -148,8 +162,14 @@ def _explains(window: str, before: Mapping[str, Any], after: Mapping[str, Any]) 
     return not any(one["level"] != "note" and one["name"] not in spoke for one in after["checks"])
 
 
-def _near(value: Any, own: float) -> bool:
-    return isinstance(value, float | int) and 1 / NEAR <= value / own <= NEAR
+def _beside(result: Mapping[str, Any], kind: str, own: Any) -> Callable[[Any], bool] | None:
+    """What a maker's torque is held against: the sheet's own figure, else what the screw stands (line `ceiling`)."""
+    least, most = 1 / NEAR, NEAR
+    if own is None and kind == "torque":
+        own, least, most = result["values"].get("ceiling"), *UNDER_CEILING
+    if not isinstance(own, float | int) or isinstance(own, bool) or not own:
+        return None
+    return lambda value: isinstance(value, float | int) and least <= value / own <= most
 
 
 def fact_asks(program: Mapping[str, Any], facts: Mapping[str, Any]) -> list[Ask]:
