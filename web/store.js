@@ -3,7 +3,7 @@ import { openDB } from "idb";
 
 /**
  * @typedef {import("./types.js").Event} Event
- * @typedef {{id: string, record: string, hash: string, event: Event, position?: number, received?: string, outcome?: string, reason?: string, code?: string}} KeptEvent
+ * @typedef {{id: string, record: string, hash: string, event: Event, position?: number, received?: string, outcome?: string, reason?: string, code?: string, carried?: boolean}} KeptEvent
  * @typedef {{seq: number, id: string}} Waiting
  * @typedef {{sha256: string, blob: Blob, bytes: number, type: string, sent: boolean, taken: string}} KeptPhoto
  * @typedef {{key: string, at: string, value: any}} Draft
@@ -22,6 +22,8 @@ export class FullPhone extends Error {
 }
 
 const VERSION = 1;
+/** Places of carried entries in the outbox: before this phone's own 1, 2, 3 ..., which follow them. */
+const CARRIED_FIRST = -4e8;
 const STRICT = /** @type {const} */ ({ durability: "strict" });
 
 /** @param {string} [name] @returns {Promise<Store>} */
@@ -115,6 +117,23 @@ export class Store {
     });
   }
 
+  /** Entries that another phone wrote and a file brought: kept as they are, and sent by whoever has network first.
+   * What is here already stays. @param {KeptEvent[]} list parents before children */
+  async keepCarried(list) {
+    await this.write(["events", "outbox", "meta"], async (tx) => {
+      const events = tx.objectStore("events");
+      const meta = tx.objectStore("meta");
+      let place = (await meta.get("carried"))?.value ?? CARRIED_FIRST;
+      for (const kept of list) {
+        if (await events.get(kept.id)) continue;
+        await events.put({ ...kept, carried: true });
+        await tx.objectStore("outbox").put({ seq: place, id: kept.id });
+        place += 1;
+      }
+      await meta.put({ key: "carried", value: place });
+    });
+  }
+
   /** This phone goes on as another device. What is unsent keeps the old device's name, its order, and goes first.
    * @param {string} device */
   async newDevice(device) {
@@ -157,7 +176,8 @@ export class Store {
           await outbox.delete(places.get(ack.id));
           removed += 1;
         }
-        if (ack.outcome !== "kept") {
+        // That a carried entry is only claimed yet is as it should be: no word to the person who carries it.
+        if (ack.outcome !== "kept" && !(kept.carried && ack.outcome === "claimed")) {
           const notice = {
             id: ack.id,
             at: new Date().toISOString(),

@@ -85,6 +85,29 @@ export const en = {
   "pin.idle": "The phone lay idle. Show with your PIN who is using it. What was typed is still there.",
   "pin.ask": "You have no PIN on this phone yet. Sign in again with network to choose one.",
   "people.shut_out": "The office has ended this person's sign-in.",
+  "handover.give": "Hand this job to another phone",
+  "handover.give_help":
+    "Makes a file with all entries of this job. Send it to the other phone, by cable or near to near, and open it there under Sending. Both phones may go on: entries are joined, none is doubled.",
+  "handover.file": "File without photos",
+  "handover.file_photos": "File with photos",
+  "handover.take": "Take over a job from another phone",
+  "handover.take_help": "Works with no network. Choose the file that the other phone made.",
+  "handover.choose": "Choose the file",
+  "handover.taken.one": "The job is on this phone: 1 entry taken over.",
+  "handover.taken.other": "The job is on this phone: {n} entries taken over.",
+  "handover.prove":
+    "Look at every lock and prove zero energy yourself before you go on. At the office these entries count as claimed until the phone that wrote them connects.",
+  "handover.no_book": "The handbook of this job is not on this phone: its steps open once there is network.",
+  "handover.photos_lost": "Photos that did not arrive whole and were left out: {n}.",
+  "handover.fault_unreadable": "This file cannot be read. Nothing was changed here. Let the other phone make it again.",
+  "handover.fault_foreign": "This is no file of a job from another phone. Nothing was changed here.",
+  "handover.fault_newer": "This file is from a newer version of the app. Nothing was changed here. Update this phone first.",
+  "handover.fault_damaged":
+    "This file did not arrive whole, or was changed on the way. Nothing was changed here. Let the other phone make it again.",
+  "handover.fault_chain":
+    "The entries in this file do not follow one another as a phone writes them. Nothing was changed here. Tell the office.",
+  "handover.fault_forged":
+    "This file holds other words for an entry that this phone already has. Nothing was changed here. Tell the office.",
   "people.title": "People on this phone",
   "people.acting": "Acting now",
   "people.act": "Act as {who}",

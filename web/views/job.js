@@ -2,6 +2,7 @@
 import { html, nothing } from "lit-html";
 import { completeJob } from "../acts.js";
 import { t, when, words } from "../text/say.js";
+import { handOn } from "./handover.js";
 import { later, laterFoot } from "./later.js";
 import { pairs, plantOwn, screen, signal, told } from "./parts.js";
 
@@ -32,6 +33,7 @@ export function jobScreen(phone, job) {
     ${work && next ? nothing : blockers(job)}
     <details ?open=${done > 0}><summary>${t("job.steps")}</summary>${list(job)}</details>
     ${work ? blockersOnceDone(job, next) : nothing}
+    ${work ? handOver(phone, job) : nothing}
     <details><summary>${t("job.about")}</summary>${facts(phone, job)}</details>`;
   const go = next
     ? html`<a class="primary" href=${`#/job/${job.id}/step/${next.id}`}>${t(done ? "job.go_on" : "job.begin")}</a>`
@@ -46,6 +48,14 @@ export function jobScreen(phone, job) {
       : nothing;
   const foot = work ? (progress.can_complete ? complete : go) : laterFoot(phone, job);
   return screen(phone, { title, under, back: "", bar: bar(job), page, foot: foot === nothing ? null : foot });
+}
+
+/** To another phone with no network. @param {Phone} phone @param {Job} job */
+function handOver(phone, { id, state }) {
+  const give = (/** @type {boolean} */ photos) => () => phone.doing(() => handOn(phone, id, photos));
+  return html`<details><summary>${t("handover.give")}</summary><p class="help">${t("handover.give_help")}</p>
+    <div class="words"><button class="word" @click=${give(false)}>${t("handover.file")}</button>
+    ${state.photos.length ? html`<button class="word" @click=${give(true)}>${t("handover.file_photos")}</button>` : nothing}</div></details>`;
 }
 
 /** @param {Job} job */

@@ -2,6 +2,7 @@
 import { html, nothing } from "lit-html";
 import { live } from "lit-html/directives/live.js";
 import { LANGUAGES, t, when } from "../text/say.js";
+import { takeOverCard } from "./handover.js";
 import { screen, told } from "./parts.js";
 
 /** @typedef {import("../app.js").Phone} Phone */
@@ -35,6 +36,7 @@ export function sendingScreen(phone) {
       <p class="help">${t("sending.export_help")}</p>`
         : nothing
     }
+    ${takeOverCard(phone)}
     ${
       phone.sync.notices.value.length
         ? html`<section class="stack"><h2>${t("notices.title")}</h2>

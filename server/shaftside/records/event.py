@@ -272,10 +272,14 @@ class EventRefused(_Open):
 class ActorClaimed(_Open):
     event: Id
     actor: Word
+    carried_by: Id | None = None
 
 
 class ClaimAnswered(_Open):
-    """The named person says of a claimed event: mine, or not mine; a lead may only strike it."""
+    """The named person says of a claimed event: mine, or not mine; a lead may only strike it.
+
+    Its actor is the server where the device that wrote the event sent it too.
+    """
 
     event: Id
     mine: bool

@@ -84,6 +84,13 @@ def arrived(connection: Connection, hashes: list[str]) -> list[str]:
     return complete
 
 
+def proved(connection: Connection, hash: str, outcome: str) -> None:
+    """An event that was only claimed has come from the device that wrote it."""
+    connection.execute(
+        update(EVENT).where(EVENT.c.hash == hash).values(outcome=outcome, code=None, reason=None)
+    )
+
+
 def set_aside(connection: Connection, row: dict[str, Any]) -> str:
     """Keep raw bytes that cannot enter the log, once. Returns when they were first received."""
     where = (ASIDE.c.hash == row["hash"], ASIDE.c.code == row["code"])

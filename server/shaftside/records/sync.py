@@ -9,7 +9,7 @@ from __future__ import annotations
 
 import json
 import time
-from dataclasses import dataclass, field
+from dataclasses import dataclass, field, replace
 from typing import Any
 
 from sqlalchemy import Connection
@@ -29,6 +29,18 @@ from shaftside.records.model import Ack, Bundles, DeviceSession, Event
 from shaftside.records.verdict import differs, judge
 
 SERVER_ACTOR = "server"
+
+
+CARRIED = "carried"
+CARRIED_SAYS = (
+    "Another device wrote this entry and this one brought it. It is kept as claimed until the device that wrote it "
+    "sends it too, or the person named says on the desk pages that it is theirs."
+)
+STRANGER_SAYS = (
+    "The person named has not signed in on this device. The entry is kept as claimed and cannot be "
+    "signed off until that person says on the desk pages whether it is theirs."
+)
+PROVED = "The device that wrote it sent it too."
 
 
 @dataclass(frozen=True)
@@ -64,6 +76,11 @@ def prepare(event: Any) -> Prepared:
 def _id(event: Any) -> str | None:
     found = event.get("id") if isinstance(event, dict) else None
     return found if isinstance(found, str) else None
+
+
+def _by_author(event: Event, session: DeviceSession) -> bool:
+    """Whether the device that wrote it speaks, and the person named has signed in on it."""
+    return event["device"] == session.device_id and event["actor"] in session.known_people
 
 
 def _fix(what: str) -> str:
@@ -132,13 +149,25 @@ def receive(
         event = one.event
         before = known.get(event["id"])
         if before is not None:
-            same = before[0] == one.hash
-            taking.acks.append(before[1] if same else _conflict(connection, one, session, received))
+            if before[0] != one.hash:
+                taking.acks.append(_conflict(connection, one, session, received))
+            elif before[1].code == CARRIED and _by_author(event, session):
+                missing = [parent for parent in event["parents"] if parent not in here]
+                ack = replace(before[1], outcome="waiting" if missing else "kept", code=None, reason=None)
+                log.proved(connection, one.hash, ack.outcome)
+                taking.remarks.append(
+                    (event["record"], "claim_answered", {"event": event["id"], "mine": True, "reason": PROVED})
+                )
+                known[event["id"]] = (one.hash, ack)
+                taking.acks.append(ack)
+            else:
+                taking.acks.append(before[1])
             continue
         position += 1
         record = event["record"]
         refused = refusal(event, server, kinds.get(record))
-        claimed = event["actor"] not in session.known_people or event["device"] != session.device_id
+        carried = event["device"] != session.device_id
+        claimed = not _by_author(event, session)
         missing = [parent for parent in event["parents"] if parent not in here]
         outcome = "refused" if refused else "claimed" if claimed else "waiting" if missing else "kept"
         code, reason = refused or (None, None)
@@ -147,12 +176,11 @@ def receive(
                 (record, "event_refused", {"event": event["id"], "code": code, "reason": reason})
             )
         elif claimed:
-            code = "actor_not_signed_in"
-            reason = (
-                "The person named has not signed in on this device. The entry is kept as claimed and cannot be "
-                "signed off until that person says on the desk pages whether it is theirs."
-            )
-            taking.remarks.append((record, "actor_claimed", {"event": event["id"], "actor": event["actor"]}))
+            code, reason = (CARRIED, CARRIED_SAYS) if carried else ("actor_not_signed_in", STRANGER_SAYS)
+            remark = {"event": event["id"], "actor": event["actor"]}
+            if carried:
+                remark["carried_by"] = session.device_id
+            taking.remarks.append((record, "actor_claimed", remark))
         if not refused and record not in kinds and record_kind(event["kind"]) is not None:
             kinds[record] = str(record_kind(event["kind"]))
             log.add_record(connection, record, kinds[record])
