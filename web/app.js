@@ -1,6 +1,7 @@
 // The start: bring everything out of the phone's memory, then draw whenever something changes.
 import { effect, signal } from "@preact/signals-core";
 import { html, render } from "lit-html";
+import { awake } from "./awake.js";
 import { Drafts } from "./drafts.js";
 import { Handbook } from "./handbook.js";
 import { isOpen, openJob } from "./job.js";
@@ -258,15 +259,13 @@ function view(phone) {
 function holdWhileOpen(phone) {
   /** @type {(() => void) | null} */
   let leave = null;
+  const lit = awake(navigator, document);
   return effect(() => {
     const open = phone.route.at.value[0] === "job";
+    lit(open);
     if (open && !leave) {
       const left = new Promise((resolve) => (leave = () => resolve(undefined)));
       void navigator.locks?.request("shaftside-job-open", { mode: "shared" }, () => left);
-      void navigator.wakeLock?.request("screen").then(
-        (held) => left.then(() => held.release()),
-        () => {},
-      );
     } else if (!open && leave) {
       leave();
       leave = null;
@@ -284,7 +283,11 @@ function closePadElsewhere(phone) {
     const typing = document.activeElement?.matches("[data-pad]");
     if (phone.pad.value && !down && !typing && !target.closest?.(".pad, .number")) phone.pad.value = null;
   };
-  document.addEventListener("pointerdown", () => (down = true), true);
+  document.addEventListener("pointerdown", (event) => {
+    down = true;
+    // A second touch beside the first is a wet screen or the ball of a hand: neither acts.
+    if (!event.isPrimary) phone.deafUntil = performance.now() + 400;
+  }, true);
   for (const name of ["pointerup", "pointercancel"])
     document.addEventListener(name, () => setTimeout(() => (down = false)), true);
   document.addEventListener("focusin", close);

@@ -153,7 +153,7 @@ export function sourceOf(program, sheet, name, result) {
 
 /** The windows worth drawing: those with a reading, else the first with a limit.
  * @param {any} program @param {string} sheet @param {any} result @param {Record<string, any>} entries @param {string} system
- * @returns {{label: string, words: string, window: import("./views/geometry.js").Window, shown: {low?: string, high?: string, value?: string}, verdict: any}[]} */
+ * @returns {{name: string, label: string, words: string, window: import("./views/geometry.js").Window, shown: {low?: string, high?: string, value?: string}, verdict: any}[]} */
 export function gauges(program, sheet, result, entries, system) {
   const bounded = (result.windows ?? []).filter((/** @type {any} */ one) => isNumber(one.low) || isNumber(one.high));
   const read = bounded.filter((/** @type {any} */ one) => isNumber(one.value));
@@ -171,6 +171,7 @@ export function gauges(program, sheet, result, entries, system) {
           ? t("gauge.from", { low: shown.low })
           : t("gauge.to", { high: shown.high ?? "" });
     return {
+      name: one.name,
       label: words(spec.label),
       words: `${span} ${unitShown}`,
       window: {

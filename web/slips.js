@@ -72,14 +72,6 @@ function ask(program, input, entry, code) {
   return { input, typed: entry.typed, unit: entry.unit, meant_unit: code, factor };
 }
 
-/** No temperature is asked about where all were read in one unit: a hot housing would be asked away.
- * @param {any} program @param {Record<string, any>} entries @param {string} name @param {string} code */
-function believable(program, entries, name, code) {
-  if (!program.units[code].zero) return true;
-  const units = Object.keys(entries).map((key) => (key === name ? null : entries[key]?.unit));
-  return units.includes(code) || !units.includes(entries[name].unit);
-}
-
 /** What each input alone would be in another unit, then all that were typed in one unit together.
  * @param {any} program @param {string} sheet @param {Record<string, any>} entries @param {Set<string>} reached @returns {[string, Record<string, any>][]} */
 function tries(program, sheet, entries, reached) {
@@ -90,7 +82,7 @@ function tries(program, sheet, entries, reached) {
   for (const { name, spec, test } of runner(program, sheet).inputs) {
     if (!reached.has(name)) continue;
     for (const [code, value] of clearOthers(program, spec.kind, entries[name])) {
-      if (test(value) !== null || !believable(program, entries, name, code)) continue;
+      if (test(value) !== null) continue;
       alone.push([code, { [name]: value }]);
       const key = `${entries[name].unit} ${code}`;
       together.set(key, [code, { ...together.get(key)?.[1], [name]: value }]);

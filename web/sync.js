@@ -22,6 +22,8 @@ export class Sync {
     /** @type {import("@preact/signals-core").Signal<import("./store.js").Notice[]>} */
     this.notices = signal([]);
     this.photosUnsent = signal(0);
+    /** Whether an exchange has ended since the app was opened, well or not: before that, nobody knows what there is. */
+    this.looked = signal(false);
     this.failures = 0;
     this.notBefore = 0;
     this.busy = false;
@@ -61,6 +63,7 @@ export class Sync {
       );
     } finally {
       this.busy = false;
+      this.looked.value = true;
     }
   }
 

@@ -10,6 +10,7 @@ import pytest
 from shaftside import content, handbook
 from shaftside.app import create_app
 from shaftside.cli import parser
+from shaftside.handbook.procedure import DRAWINGS
 from shaftside.pages import words
 from shaftside.settings import Settings
 
@@ -45,6 +46,7 @@ def test_the_words_of_the_content_are_listed() -> None:
     assert missing(set(bundle["calc"]["sheets"])) == []
     assert missing({fact["name"] for fact in bundle["facts"]}) == []
     assert missing(set(bundle["methods"])) == []
+    assert missing(set(DRAWINGS)) == []
 
 
 def test_the_codes_of_errors_are_listed() -> None:

@@ -79,10 +79,6 @@ HONEST = [
         "run_in_temperature",
         {"minutes": "20 min", "ambient": "18 C", "end_a": "58 C", "minutes_before": "10 min", "end_a_before": "38 C"},
     ),  # climbs 2 K/min: as Fahrenheit it would be colder than the air
-    (
-        "run_in_temperature",
-        {"minutes": "30 min", "ambient": "20 C", "end_a": "62 C", "end_b": "45 C"},
-    ),  # hot indeed: two other thermometers were read in degrees Celsius
     ("soft_foot", {"feet": "two", "lift_1": "0.21 mm", "lift_2": "3 mm"}),  # far over: no 3 um was ever read with a feeler
     ("set_screw_torque", {"place": "ring", "screw": "M12", "set_to": "25 N.m"}),  # too little; as lbf.ft inside, but only 1.36 times
     ("run_in_vibration", {

@@ -60,3 +60,24 @@ def test_a_missing_proof_is_refused(tmp_path: Path) -> None:
     part.write_text(part.read_text().replace("    proves_zero_energy: true\n", ""))
     with pytest.raises(calc.ContentError, match="exactly one step proves zero energy"):
         handbook.build(tmp_path / "p")
+
+
+def test_a_drawing_that_the_phone_cannot_make_is_refused(tmp_path: Path) -> None:
+    import shutil
+
+    shutil.copytree(PROCEDURES, tmp_path / "p")
+    part = tmp_path / "p" / "shared" / "base_bolts.yaml"
+    part.write_text(part.read_text().replace("drawing: bolts\n", "drawing: elephant\n", 1))
+    with pytest.raises(calc.problems.ContentError, match="elephant"):
+        handbook.build(tmp_path / "p")
+
+
+def test_the_order_of_screws_is_drawn_beside_each_of_its_steps(data: dict[str, Any]) -> None:
+    """A screw step without its drawing would be a hole in the order that the others show."""
+    for procedure in data["procedures"].values():
+        for step in procedure["steps"]:
+            sheet = step.get("number", {}).get("sheet")
+            if step["step"] == "screws_cd":
+                continue  # C and D stand in one step, together with A and B
+            if procedure["work"] == "mount" and sheet in ("set_screw_torque", "housing_bolt_torque"):
+                assert step.get("drawing"), step["step"]

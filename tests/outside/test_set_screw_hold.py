@@ -228,7 +228,7 @@ def test_seating_torque_beside_the_common_figure(run: Run, sheet: str, screw: st
     got = run(sheet, screw=screw, hardness="45H", **place)
     assert got["values"]["handbook"] == pytest.approx(seating * LBF_IN)
     assert got["values"]["ceiling"] is None
-    assert "no_test_torque" in fired(got)
+    assert "ceiling_not_known" in fired(got)
 
 
 @pytest.mark.parametrize(

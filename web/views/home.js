@@ -27,7 +27,7 @@ export function homeScreen(phone) {
     <p class="row"><span>${t("home.acting", { who: acting?.name ?? "" })}</span><a class="word" href="#/people">${t("home.switch")}</a></p>
     ${readiness(phone)}${room(phone)}${notices(phone)}
     <section class="stack"><h2>${t("home.open")}</h2>
-      ${open.length ? html`<ul class="cards">${open.map((job) => html`<li>${card(phone, job)}</li>`)}</ul>` : html`<p class="empty">${t("home.none_open")}</p>`}
+      ${open.length ? html`<ul class="cards">${open.map((job) => html`<li>${card(phone, job)}</li>`)}</ul>` : html`<p class="empty">${t(phone.sync.looked.value ? "home.none_open" : "home.looking")}</p>`}
     </section>
     ${due(phone, jobs)}
     ${

@@ -2,7 +2,11 @@
 import { html } from "lit-html";
 import { t } from "../text/say.js";
 
-const KEYS = ["1", "2", "3", "back", "4", "5", "6", "-", "7", "8", "9", "/", ",", "0", ".", "unit"];
+const ROWS = [["1", "2", "3", "back"], ["4", "5", "6", "-"], ["7", "8", "9", "/"], [",", "0", ".", "unit"]];
+
+/** The keys row by row; back, dash, bar and unit stand at the thumb of the hand that holds the phone.
+ * @param {string} hand @returns {string[]} */
+export const keysFor = (hand) => ROWS.flatMap((row) => (hand === "left" ? [...row.slice(3), ...row.slice(0, 3)] : row));
 
 /** @typedef {{id: string, unit: string, other: string | null, swap: () => void}} PadFor */
 
@@ -12,7 +16,7 @@ export function pad(phone) {
   const open = phone.pad.value;
   if (!open) return null;
   return html`<div class="pad" role="group" aria-label=${t("pad.name")} @pointerdown=${keepFocus}>
-    ${KEYS.map((key) => {
+    ${keysFor(phone.settings.all.value.hand).map((key) => {
       if (key === "unit")
         return html`<button type="button" class="told-unit" aria-label=${open.other ? t("pad.unit", { unit: open.unit, other: open.other }) : open.unit} aria-disabled=${open.other ? "false" : "true"} @click=${() => open.other && open.swap()}>${open.unit}</button>`;
       if (key === "back")

@@ -43,7 +43,7 @@ export function positionsScreen(phone) {
     title: t("positions.title"),
     back: "",
     page,
-    foot: html`<a class="primary low" href="#/new">${t("positions.new")}</a>`,
+    foot: html`<a class="primary" href="#/new">${t("positions.new")}</a>`,
   });
 }
 
@@ -82,7 +82,7 @@ export function positionScreen(phone, id) {
         .filter(can)
         .map(
           (one, at) =>
-            html`<a class=${at ? "second" : "primary low"} href=${`#/start/${id}/${one}`}>${t(`position.start_${one}`)}</a>`,
+            html`<a class=${at ? "second" : "primary"} href=${`#/start/${id}/${one}`}>${t(`position.start_${one}`)}</a>`,
         )
     : null;
   return screen(phone, {
@@ -243,7 +243,7 @@ export function positionForm(phone, id) {
               keep: () => set({ as_typed: [...(draft.as_typed ?? []), answered(asking)] }),
             })
           : null) ??
-        html`<button class="primary low" ?disabled=${phone.busy.value} @click=${save}>${t("position.save")}</button>`,
+        html`<button class="primary" ?disabled=${phone.busy.value} @click=${save}>${t("position.save")}</button>`,
     }),
   );
 }

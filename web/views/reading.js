@@ -7,6 +7,7 @@ import { t, when, words } from "../text/say.js";
 import { field, plain } from "./fields.js";
 import { makersView } from "./makers.js";
 import { pairs, verdictCard } from "./parts.js";
+import { isPush, pushes, pushMore, pushNow } from "./push.js";
 import { clearanceGauge, windowGauge } from "./window.js";
 import { workingPage } from "./working.js";
 
@@ -28,9 +29,16 @@ export function readingView(phone, job, step, reading, draft) {
   };
   const judged = now.started ? now.result : null;
   const last = counted(job.state, step.id, name);
-  return html`<section class="reading" aria-labelledby=${`reading-${name}`}>
-    <h2 id=${`reading-${name}`}>${words(reading.label)}</h2>
-    ${picture(phone, job.program, reading.sheet, judged ?? (last && resultOf(last)) ?? now.result, judged ? now.entries : (last?.body.entries ?? now.entries))}
+  const shown = judged ?? (last && resultOf(last)) ?? now.result;
+  const entries = judged ? now.entries : (last?.body.entries ?? now.entries);
+  const push = isPush(reading);
+  const cards = html`<ul class="stack">${[...before].reverse().map((one) => recorded(phone, job, reading, one))}</ul>`;
+  // One loose field carries the reading's label itself: it is not said twice.
+  const named = reading.sheet || !open;
+  return html`<section class="reading" aria-label=${words(reading.label)}>
+    ${named ? html`<h2>${words(reading.label)}</h2>` : nothing}
+    ${push ? pushNow(phone, job.program, shown) : nothing}
+    ${picture(phone, job.program, reading.sheet, shown, entries)}
     ${
       open
         ? now.fields.map((spec) => {
@@ -52,7 +60,8 @@ export function readingView(phone, job, step, reading, draft) {
     }
     ${judged && !now.empty.length && !now.problems.length ? spoken(phone, job.program, reading.sheet, now) : nothing}
     ${open && reading.sheet && makerLines(job.program, reading.sheet).length ? html`<details ?open=${now.result?.refusal?.code === "maker_value_needed" || Object.keys(draft.maker ?? {}).some((line) => line.startsWith(`${reading.sheet}.`))}><summary>${t("maker.here")}</summary>${makerForm(phone, job, step, reading, draft)}</details>` : nothing}
-    ${before.length ? html`<ul class="stack">${[...before].reverse().map((one) => recorded(phone, job, reading, one))}</ul>` : nothing}
+    ${push ? html`${pushMore(phone, job.program, shown, entries)}${pushes(phone, job.program, before)}` : nothing}
+    ${before.length ? (push ? html`<details><summary>${t("push.all")}</summary>${cards}</details>` : cards) : nothing}
     ${open && reading.sheet ? instrument(phone, job, reading) : nothing}
   </section>`;
 }

@@ -16,7 +16,7 @@ export function settingsScreen(phone) {
         (value) => html`<label>
       <input type="radio" name=${name} .checked=${live(all[name] === value)} @change=${() => void phone.doing(() => phone.settings.set({ [name]: value }), true)} /><span>${t(`settings.${name}.${value}`)}</span></label>`,
       )}</div></fieldset>`;
-  const page = html`${group("units", ["metric", "inch"])}${group("lang", LANGUAGES)}${group("theme", ["auto", "light", "dark"])}${group("hand", ["right", "left"])}${group("gloves", ["normal", "big"])}${group("lock", ["5", "15", "30"])}
+  const page = html`${group("units", ["metric", "inch"])}${group("lang", LANGUAGES)}${group("theme", ["auto", "light", "dark", "glare"])}${group("hand", ["right", "left"])}${group("gloves", ["normal", "big", "biggest"])}${group("lock", ["5", "15", "30"])}
     <p class="small soft">${t("settings.about", { version: phone.version_text.value })}</p>`;
   return screen(phone, { title: t("settings.title"), back: "", page });
 }

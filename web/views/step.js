@@ -12,6 +12,7 @@ import { makersView } from "./makers.js";
 import { pad } from "./pad.js";
 import { plantOwn, screen, signal, told, verdictStrip } from "./parts.js";
 import { plain } from "./fields.js";
+import { stepFigure } from "./figure.js";
 import { readingView } from "./reading.js";
 import { panelFoot, panels } from "./step_panels.js";
 
@@ -33,6 +34,7 @@ export function stepScreen(phone, job, id) {
     ${step.why ? html`<p>${words(step.why)}</p>` : nothing}
     ${step.tool ? html`<p><span class="strong">${t("step.tool")}</span> ${words(step.tool)}</p>` : nothing}
     ${step.number && step.told.status !== "closed" ? bigNumber(phone, job, step) : nothing}
+    ${stepFigure(phone, job, step, draft)}
     ${doneAlready(phone, job, step)}
     ${step.proves_zero_energy && step.told.status === "open" ? proofForm(phone, job, step, draft) : nothing}
     ${step.told.status === "closed" ? nothing : (step.readings ?? []).map((/** @type {any} */ reading) => readingView(phone, job, step, reading, draft))}

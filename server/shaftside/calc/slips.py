@@ -96,14 +96,6 @@ def _ask(program: Mapping[str, Any], name: str, entry: Mapping[str, Any], code: 
     return {"input": name, "typed": entry["typed"], "unit": entry["unit"], "meant_unit": code, "factor": factor}
 
 
-def _believable(program: Mapping[str, Any], entries: Mapping[str, Any], name: str, code: str) -> bool:
-    """No temperature is asked about where all were read in one unit: a hot housing would be asked away."""
-    if not program["units"][code]["zero"]:
-        return True
-    units = {one.get("unit") for key, one in entries.items() if key != name and isinstance(one, Mapping)}
-    return code in units or entries[name]["unit"] not in units
-
-
 def _tries(program: Mapping[str, Any], sheet: str, entries: Mapping[str, Any], reached: set[str]) -> list[tuple[str, dict[str, Any]]]:
     """(unit, values it would give): of each input alone, then of all that were typed in one unit together."""
     alone: list[tuple[str, dict[str, Any]]] = []
@@ -112,7 +104,7 @@ def _tries(program: Mapping[str, Any], sheet: str, entries: Mapping[str, Any], r
         if name not in reached:
             continue
         for code, value in clear_others(program, about["kind"], entries.get(name)):
-            if test(value) is None and _believable(program, entries, name, code):
+            if test(value) is None:
                 alone.append((code, {name: value}))
                 together.setdefault((entries[name]["unit"], code), {})[name] = value
     return alone + [(code, changed) for (_, code), changed in together.items() if len(changed) > 1]

@@ -16,6 +16,11 @@ PHASES = ("make_safe", "prepare", "work", "return", "run_in")
 SIGNALS = ("DANGER", "WARNING", "CAUTION", "NOTICE")  # ANSI Z535, ISO 3864
 WORKS = ("mount", "remove", "check")  # check: the look and the re-torque that come due later
 HOLDS = ("check", "second_person")
+DRAWINGS = (
+    *("turn_to_lock", "turn_to_release", "screw_a", "screw_b", "clamp_a", "clamp_b", "bolts"),
+    *("nut_turn", "feeler", "free_end", "next_tab"),
+)
+"""What the phone can draw beside a step: web/views/figure.js."""
 EXCUSES = ("reason", "lead", "never")
 Placed = tuple[dict[str, Any], Reader]
 """A step and where it stands, for later faults."""
@@ -154,6 +159,8 @@ def step_of(reader: Reader, facts: Facts, program: Mapping[str, Any]) -> Placed:
         out["tool"] = tool
     if (hold := reader.choice("hold", HOLDS, optional=True)) is not None:
         out["hold"] = hold
+    if (drawing := reader.choice("drawing", DRAWINGS, optional=True)) is not None:
+        out["drawing"] = drawing
     if (number := reader.inner("number", optional=True)) is not None:
         out["number"] = _number(number, facts, program)
     for key in ("proves_zero_energy", "undoes_zero_energy", "starts_running"):

@@ -1,0 +1,168 @@
+"""On the real handbook: axe on every kind of screen, a step by keyboard alone, and every target as large as a hand needs, gloved or not, left or right."""
+
+from __future__ import annotations
+
+from collections.abc import Iterator
+from pathlib import Path
+from typing import Any
+
+import pytest
+import story_kit
+from phone_kit import PhoneApp
+from playwright.sync_api import Playwright, expect
+from real_server import PASSWORD, RealServer
+from test_phone_access import AXE, look
+
+pytestmark = [pytest.mark.slow, pytest.mark.skipif(not AXE.exists(), reason="needs axe-core: npm ci in tests/web")]
+KEPT = Path(__file__).resolve().parents[2] / "var" / "hands"
+MM = 1 / 0.159  # px a millimetre on a usual phone: 1 px = 1/160 in
+# A plant's own torque, so that the step shows whose value rules.
+VALUE = {
+    "line": "set_screw_torque.target", "value": "15 N.m", "document": "Instruction sheet 12 (invented)", "revision": "C",
+    "where": {"screw": "M8"},
+}  # fmt: skip
+
+# Each thing that can be tapped and is shown, with what it is. A control inside a label is as large as the label.
+TARGETS = """() => [...document.querySelectorAll('a[href], button, input, select, textarea, summary, label.word')]
+  .filter((one) => one.checkVisibility() && !one.closest('.skip, .hidden') && !one.matches('.hidden, .skip'))
+  .map((one) => { const whole = one.closest('label, .number') ?? one; const box = whole.getBoundingClientRect();
+    return { what: one.outerHTML.slice(0, 90), kind: one.matches('.primary') ? 'primary' : one.matches('a.card, button.card, .steps-list a') ? 'row' : one.closest('.pad') ? 'pad' : 'other',
+      width: box.width, height: box.height }; })"""
+
+
+@pytest.fixture
+def phone(playwright: Playwright, tmp_path: Path) -> Iterator[PhoneApp]:
+    folder = tmp_path / "server"
+    folder.mkdir()
+    with (
+        RealServer(folder) as server,
+        PhoneApp(playwright, tmp_path / "phone", server.address, bypass_csp=True) as opened,
+    ):
+        server.lead.post("/api/plant-values", json=VALUE)
+        opened.page.wait_for_selector("#ready")
+        opened.sign_in("mika", PASSWORD)
+        yield opened
+        assert opened.trouble == []
+
+
+def begin(phone: PhoneApp) -> str:
+    story_kit.make_position(phone)
+    phone.page.click("text=Start mounting")
+    phone.tap("text=I have read this")
+    phone.page.wait_for_selector("#step-title")
+    return phone.page.url.split("/job/")[1].split("/")[0]
+
+
+def small(phone: PhoneApp, glove: float) -> list[dict[str, Any]]:
+    """Targets that are smaller than the hand needs: 18 mm primary, 15 mm a row of a list, 9.5 mm any other."""
+    least = {"primary": 18 * MM, "row": 15 * MM, "pad": 9.5 * MM / glove, "other": 9.5 * MM}
+    found: list[dict[str, Any]] = phone.page.evaluate(TARGETS)
+    assert found
+    return [one for one in found if one["height"] < least[one["kind"]] * glove - 1]
+
+
+def set_to(phone: PhoneApp, name: str, words: str) -> None:
+    phone.go("settings")
+    phone.page.wait_for_selector(f"input[name={name}]")
+    phone.tap(f"fieldset:has(input[name={name}]) label:has-text('{words}')")
+    phone.page.wait_for_timeout(200)
+
+
+def test_every_kind_of_screen_through_axe(phone: PhoneApp) -> None:
+    job = begin(phone)
+    wrong = look(phone, "first step")
+    story_kit.walk(phone, until="screw_a_full")
+    expect(phone.page.locator("main")).to_contain_text("the plant's value")
+    wrong += look(phone, "step with the plant's value and a drawing")
+    phone.page.locator("main input[data-pad]").first.click()
+    wrong += look(phone, "step with the pad")
+    phone.page.click(".pad .finish")
+    for place in (f"job/{job}", f"job/{job}/energy", f"job/{job}/step/bolts_first", f"job/{job}/step/prove_zero", "note/taper_drive_up", "note/set_screw_torque", "guide/free_end", "settings"):
+        phone.go(place)
+        phone.page.wait_for_selector("h1")
+        wrong += look(phone, place)
+    phone.go("note/taper_drive_up")
+    table = phone.page.locator("main a[href*='#/note/taper_drive_up/']").first.get_attribute("href")
+    assert table
+    phone.go(table[2:])
+    phone.page.wait_for_selector("h1")
+    wrong += look(phone, table)
+    set_to(phone, "theme", "Sun")
+    wrong += look(phone, "settings in the sun")
+    phone.go(f"job/{job}/step/screw_a_full")
+    phone.page.wait_for_selector("#step-title")
+    wrong += look(phone, "a step in the sun")
+    phone.page.emulate_media(forced_colors="active")
+    wrong += look(phone, "a step in the person's own colours")
+    KEPT.mkdir(parents=True, exist_ok=True)
+    phone.page.screenshot(path=KEPT / "forced.png")
+    assert wrong == []
+
+
+def test_a_step_by_keyboard_alone(phone: PhoneApp) -> None:
+    """From the title to the next step: every field is reached by Tab, answered by keys, and recorded by Enter."""
+    begin(phone)
+    story_kit.walk(phone, until="screw_a_full")
+    keys = phone.page.keyboard
+    phone.page.locator("#step-title").focus()
+    answered: set[str] = set()
+    for _ in range(60):
+        keys.press("Tab")
+        here: dict[str, Any] = phone.page.evaluate(
+            """() => { const one = document.activeElement; const box = one.getBoundingClientRect(); const foot = document.querySelector('.foot')?.getBoundingClientRect();
+            return { id: one.id, name: one.name ?? '', type: one.type ?? '', text: one.innerText ?? '', primary: one.matches('.foot .primary'),
+              hidden: !!foot && !one.closest('.foot, .pad') && box.top >= foot.top } }"""
+        )
+        assert not here["hidden"], f"{here} lies under the foot"
+        if here["primary"] and {"set_to", "set_to_step"} <= answered:
+            phone.page.wait_for_timeout(450)
+            keys.press("Enter")
+            break
+        if here["id"].startswith("f-torque_a-"):
+            name = here["id"].split("-")[2]
+            if here["type"] == "radio":
+                if here["name"] not in answered:
+                    keys.press("Space")
+                answered.add(here["name"])
+            elif name not in answered and "unit" not in here["id"]:
+                keys.type(story_kit.NUMBERS[name])
+                answered.add(name)
+    phone.page.wait_for_url("**/step/screw_b_full")
+    expect(phone.page.locator("#step-title")).to_be_focused()
+
+
+def test_targets_are_as_large_as_the_hand_needs(phone: PhoneApp) -> None:
+    job = begin(phone)
+    places = ("", "positions", f"job/{job}", f"job/{job}/energy", f"job/{job}/step/read_procedure", f"job/{job}/step/bolts_first", "guide", "note/free_end", "settings")
+    wrong: dict[str, list[dict[str, Any]]] = {}
+    KEPT.mkdir(parents=True, exist_ok=True)
+    phone.go("guide/free_end")
+    phone.tap(".foot .primary")  # its cautions, read
+    for at, glove in enumerate((1.0, 1.25, 1.5)):
+        phone.go("settings")
+        phone.page.locator("input[name=gloves]").nth(at).check()
+        phone.page.wait_for_timeout(300)
+        for place in places:
+            phone.go(place)
+            phone.page.wait_for_selector("h1")
+            phone.page.wait_for_timeout(100)
+            wrong[f"{place} {glove}"] = small(phone, glove)
+        for hand in ("left", "right"):
+            phone.go("settings")
+            phone.page.locator("input[name=hand]").nth(0 if hand == "right" else 1).check()
+            phone.page.wait_for_timeout(300)
+            phone.go("guide/free_end")
+            phone.page.locator("main input[data-pad]").first.click()
+            phone.page.wait_for_selector(".pad")
+            wrong[f"pad {hand} {glove}"] = small(phone, glove)
+            phone.page.wait_for_timeout(200)
+            typed, keys = (phone.page.locator(one).first.bounding_box() for one in ("main .number:focus-within", ".pad"))
+            assert typed
+            assert keys
+            assert typed["y"] + typed["height"] <= keys["y"], "what is typed lies under the pad"
+            one, back = (phone.page.locator(f".pad button:text-is('{key}')").bounding_box() for key in ("1", "⌫"))
+            assert one
+            assert back
+            assert (back["x"] > one["x"]) == (hand == "right")
+            phone.page.screenshot(path=KEPT / f"pad-{hand}-{glove}.png")
+    assert {place: found for place, found in wrong.items() if found} == {}
