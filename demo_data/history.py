@@ -188,7 +188,9 @@ class History:
         """Each follow-up when its running hours are over, if that was before today."""
         acts: list[Act] = []
         for one in walk.procedure.get("follow_ups", []):
-            hours = float(one.get("after", {}).get("running_h", 24))
+            if "running_h" not in one.get("after", {}):
+                continue
+            hours = float(one["after"]["running_h"])
             at = last + timedelta(hours=hours, minutes=30)
             if at > self.scenario.day(0, 5):
                 continue

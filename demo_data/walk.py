@@ -87,6 +87,7 @@ class Walk:
             {key: one[key] for key in ("follow_up", "title", "after") if key in one}
             | ({"counts_from": runs} if runs else {})
             for one in self.procedure.get("follow_ups", [])
+            if "running_h" in one.get("after", {})  # the demo takes no reading that gives hours
         ]
         yield self._draft("job_completed", {"outstanding": outstanding})
 

@@ -1,6 +1,7 @@
 // What a person can do to a job, as events. Each returns when it is durable on this phone.
 import { counted, isRequired, readingNow, resultOf, standsAlone } from "./job.js";
 import { uuid7 } from "./events.js";
+import { outstanding } from "./outstanding.js";
 
 /** @typedef {import("./app.js").Phone} Phone @typedef {import("./job.js").Job} Job */
 
@@ -160,13 +161,9 @@ export async function addPhoto(phone, job, file, step) {
 
 /** What comes due later, from the procedure, for the record. @param {Phone} phone @param {Job} job */
 export function completeJob(phone, job) {
-  const runs = job.procedure.steps.find((/** @type {any} */ step) => step.starts_running);
-  return write(phone, "job_completed", job.id, {
-    outstanding: (job.procedure.follow_ups ?? []).map((/** @type {any} */ one) => ({
-      follow_up: one.follow_up,
-      title: one.title,
-      after: one.after,
-      ...(runs ? { counts_from: runs.step } : {}),
-    })),
-  });
+  const valuesOf = (/** @type {string} */ step, /** @type {string} */ reading) => {
+    const held = counted(job.state, step, reading);
+    return held && resultOf(held)?.values;
+  };
+  return write(phone, "job_completed", job.id, { outstanding: outstanding(job.procedure, valuesOf) });
 }

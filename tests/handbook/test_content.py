@@ -45,6 +45,7 @@ def test_an_adapter_nut_is_never_tightened_again(data: dict[str, Any]) -> None:
     assert [one["follow_up"] for one in data["procedures"]["adapter_sleeve_mount"]["follow_ups"]] == [
         "tab_check_24h",
         "look_1_week",
+        "regrease",
     ]
 
 

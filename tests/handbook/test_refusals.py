@@ -99,6 +99,8 @@ CASES = [  # what stands there, what is put there instead, a piece of the reason
     ("kind: text}", "kind: text, colour: red}", "colour"),
     ("running_h: 24", "running_h: 0", "'running_h'"),
     ("running_h: 24", "days: 1", "running_h"),
+    ("running_h: 24", "reading: look/none, sheet: relubrication, line: interval", "no step records 'look/none' on its sheet"),
+    ("running_h: 24", "reading: look/none, sheet: relubrication, line: grams_most", "'line'"),
     ("    why: {en: \"It shows.\"}\n", "", "'why'"),
 ]
 
@@ -108,6 +110,7 @@ TOLD_AT = {  # told where the thing begins that the fault is about, not where th
     "exactly one step proves zero energy; here 2": "steps:",
     "taken from 'read_screw/other', which no earlier step records": "  - step: look",
     "'read_screw/torque' has no input 'hardness'": "  - step: look",
+    "no step records 'look/none' on its sheet": "follow_ups:",
     "two readings have one name": "    readings:",
     "'why'": "  - step: look",
 }

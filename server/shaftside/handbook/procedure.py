@@ -85,7 +85,7 @@ def load_procedure(
         "title": top.words("title"),
         "source": top.source("source"),
         "cautions": [_caution(one) for one in top.items("cautions", optional=True)],
-        "follow_ups": [_follow_up(one) for one in top.items("follow_ups", optional=True)],
+        "follow_ups": [_follow_up(one, program) for one in top.items("follow_ups", optional=True)],
     }
     if plant:
         out["plant"] = True
@@ -119,6 +119,13 @@ def load_procedure(
     if ours is not None and not plant:
         ours[path.stem] = (out, list(steps))
     out["steps"] = _laid_out(lay_in(steps, path.stem), top, program)
+    taken = {
+        f"{step['step']}/{one['reading']}": one.get("sheet") for step in out["steps"] for one in step["readings"]
+    }
+    for one in out["follow_ups"]:
+        after = one.get("after", {})
+        if "reading" in after and taken.get(after["reading"]) != after["sheet"]:
+            top.fault(f"{one['follow_up']}: no step records {after['reading']!r} on its sheet", "follow_ups")
     return out
 
 
@@ -128,14 +135,21 @@ def _caution(reader: Reader) -> dict[str, Any]:
     return out
 
 
-def _follow_up(reader: Reader) -> dict[str, Any]:
+def _follow_up(reader: Reader, program: Mapping[str, Any]) -> dict[str, Any]:
     out: dict[str, Any] = {
         "follow_up": reader.name("follow_up"),
         "title": reader.words("title"),
         "why": reader.words("why"),
     }
     after = reader.inner("after")
-    if after is not None:
+    if after is not None and after.has("reading"):
+        # hours that a sheet gave in this job: step/reading, its sheet and the line
+        sheet = after.choice("sheet", program["sheets"])
+        lines = program["sheets"].get(sheet or "", {}).get("lines", [])
+        line = after.choice("line", [one["name"] for one in lines if one["kind"] == "time"])
+        out["after"] = {"reading": after.string("reading"), "sheet": sheet, "line": line}
+        after.done()
+    elif after is not None:
         out["after"] = {"running_h": after.integer("running_h", 1, 10_000)}
         after.done()
     reader.done()
