@@ -16,7 +16,7 @@ import { reducePerson } from "./person.js";
 import { reduceJob, reducePosition } from "./state.js";
 import { FullPhone, openStore } from "./store.js";
 import { Sync } from "./sync.js";
-import { language, learn, system, t } from "./text/say.js";
+import { language, system, t } from "./text/say.js";
 import { sheetScreen } from "./views/guide.js";
 import { homeScreen } from "./views/home.js";
 import { energyScreen } from "./views/board.js";
@@ -26,7 +26,6 @@ import { peopleScreen, shut } from "./views/people.js";
 import { photoScreen } from "./views/photo.js";
 import { forgetTyped, pinScreen } from "./views/pin.js";
 import { positionForm, positionScreen, positionsScreen, startScreen } from "./views/positions.js";
-import { scanScreen, stop as stopCamera } from "./views/scan.js";
 import { sendingScreen, settingsScreen } from "./views/settings.js";
 import { guideScreen } from "./views/sheets.js";
 import { stepScreen } from "./views/step.js";
@@ -90,18 +89,12 @@ export class Phone {
       if (isOpen(state)) await this.handbook.bring(state.bundle);
     }
     this.lockIfIdle();
-    await this.speak(this.settings.all.value.lang);
     await this.route.load();
     this.persisted.value = navigator.storage?.persisted ? await navigator.storage.persisted() : null;
   }
 
   lockIfIdle() {
     this.people.lockIfIdle(Number(this.settings.all.value.lock));
-  }
-
-  /** Everything this language needs, so that no screen is half in one and half in another. @param {string} lang */
-  async speak(lang) {
-    await Promise.all([learn(lang), this.handbook.speak(lang)]);
   }
 
   /** Run something a person asked for: one at a time, every failure said in a sentence.
@@ -244,7 +237,6 @@ function view(phone) {
   const { people } = phone;
   if (people.acting && people.pinFor.value === people.actingId.value) return pinScreen(phone, people.acting);
   if (shut(phone) || room === "people") return peopleScreen(phone);
-  if (room === "scan") return scanScreen(phone);
   if (room === "positions") return positionsScreen(phone);
   if (room === "position" && id) return positionScreen(phone, id);
   if (room === "new") return positionForm(phone, null);
@@ -336,7 +328,6 @@ async function start() {
       phone.panel.value = "";
       phone.asked.value = "";
       if (place) forgetTyped();
-      stopCamera();
       phone.deafUntil = performance.now() + 400;
       if (place) phone.focusTitle();
       place = now;

@@ -1,13 +1,6 @@
 // The service worker from the page's side: is everything here, and is a newer version waiting.
 import { signal } from "@preact/signals-core";
-
-/** The one script this page may register; Trusted Types holds us to it. */
-const policy = /** @type {any} */ (globalThis).trustedTypes?.createPolicy("app", {
-  createScriptURL(/** @type {string} */ url) {
-    if (url !== "/phone/sw.js") throw new TypeError(`not ours: ${url}`);
-    return url;
-  },
-});
+import { register } from "./worker_url.js";
 
 export class Offline {
   constructor() {
@@ -30,11 +23,7 @@ export class Offline {
       if (this.asked) location.reload();
     });
     try {
-      const url = policy ? policy.createScriptURL("/phone/sw.js") : "/phone/sw.js";
-      this.registration = await container.register(/** @type {any} */ (url), {
-        scope: "/phone/",
-        updateViaCache: "none",
-      });
+      this.registration = await register();
       this.watch(this.registration);
       await container.ready;
       await this.check();

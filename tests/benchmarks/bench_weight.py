@@ -19,25 +19,14 @@ SCRIPT_BUDGET, VISIT_BUDGET = 80_000, 150_000
 
 def main() -> int:
     """Print the weights; 1 if a budget is passed."""
-    files = {
-        name: file
-        for name, file in PhoneFiles(ROOT / "web").files.items()
-        if not name.endswith((".png", "LICENSE"))
-    }
+    files = PhoneFiles(ROOT / "web")
+    book = handbook.build(ROOT / "procedures")
     over = 0
     for coding in ("br", "gzip"):
-        sizes = {name: len(dict(file.squeezed).get(coding, file.content)) for name, file in files.items()}
-        own = sum(
-            size for name, size in sizes.items() if name.endswith(".js") and not name.startswith("vendor/")
-        )
-        vendored = sum(
-            size for name, size in sizes.items() if name.endswith(".js") and name.startswith("vendor/")
-        )
-        visit = sum(sizes.values())
-        book = len(dict(pack(handbook.build(ROOT / "procedures").bytes))[coding])
-        print(
-            f"{coding:<5} own scripts {own:7,}   vendored {vendored:6,}   first visit {visit:7,}   handbook {book:7,}   with it {visit + book:7,}"
-        )
+        own, visit = files.weight(coding)
+        sent = len(dict(pack(book.bytes))[coding])
+        packs = sum(len(dict(pack(one.bytes))[coding]) for one in book.packs.values())
+        print(f"{coding:<5} own scripts {own:7,}   first visit {visit:7,}   handbook {sent:7,}   figures and languages {packs:7,}")
         over += coding == "br" and (own > SCRIPT_BUDGET or visit > VISIT_BUDGET)
     print(f"budgets (br): own scripts {SCRIPT_BUDGET:,}, first visit {VISIT_BUDGET:,}")
     return int(over > 0)

@@ -1,4 +1,4 @@
-// Unbundled modules load in one round, not one per depth: index.html names every module that app.js reaches.
+// Unbundled modules load in one round, not one per depth: index.html names every module that app.js reaches, for boot.js.
 // `node tests/web/preload.mjs` rewrites the list; the test only checks it.
 import { readFileSync, writeFileSync } from "node:fs";
 import { dirname, join, posix } from "node:path";
@@ -34,7 +34,7 @@ export function reached(web) {
 export const withPreloads = (html, paths) =>
   html.replace(
     /<!-- preload -->[\s\S]*?<!-- \/preload -->/,
-    `<!-- preload -->\n${paths.map((path) => `<link rel="modulepreload" href="${path}">`).join("\n")}\n<!-- /preload -->`,
+    `<!-- preload --><meta name="modules" content="${paths.join(" ")}"><!-- /preload -->`,
   );
 
 if (process.argv[1] === fileURLToPath(import.meta.url)) {

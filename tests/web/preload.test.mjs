@@ -15,6 +15,6 @@ test("the page has no inline style, handler or script but the import map", () =>
   assert.doesNotMatch(html, /\sstyle=|<style|\son\w+=/);
   assert.deepEqual(
     [...html.matchAll(/<script([^>]*)>/g)].map((hit) => /** @type {string} */ (hit[1]).trim()),
-    ['type="importmap"', 'type="module" src="/phone/app.js"'],
+    ['type="importmap"', 'type="module" src="/phone/boot.js"'],
   );
 });
