@@ -1,7 +1,7 @@
 // The one place where screens meet the calculation: entries in, judgement and words out.
 import { evaluate, truth } from "./calc.js";
 import { readInputs, readMakers } from "./inputs.js";
-import { show, specOf } from "./showing.js";
+import { show, showAs, specOf } from "./showing.js";
 import { factAsks, saidAsks, sayAsk, asks as slips } from "./slips.js";
 import { language, system as shownIn, t, words } from "./text/say.js";
 import { sayCheck, sayRefusal } from "./working.js";
@@ -128,7 +128,7 @@ export function parts(program, sheet, name, value, system, unit) {
   }
   const shown = unit
     ? show(program, value, unit, "as_is")
-    : show(program, value, spec?.unit ?? "1", system, spec?.decimals);
+    : showAs(program, value, spec, system);
   const cut = Math.max(shown.lastIndexOf(" "), shown.lastIndexOf("\u00a0"), shown.lastIndexOf("\u202f"));
   if (cut < 0 && shown.endsWith("°")) return { text: shown.slice(0, -1), unit: "°" };
   return cut < 0 ? { text: shown, unit: "" } : { text: shown.slice(0, cut), unit: shown.slice(cut + 1) };

@@ -67,6 +67,12 @@ export function labelOf(program, sheet, name, lang) {
   return spec ? wordsOf(spec.label, lang) : name;
 }
 
+/** A value of an input or line, in inch in the unit that the trade lists for it. @param {any} program @param {number} value @param {any} spec @param {string} system */
+export const showAs = (program, value, spec, system) =>
+  system === "inch" && spec?.inch
+    ? show(program, value, spec.inch, "as_is", spec.decimals)
+    : show(program, value, spec?.unit ?? "1", system, spec?.decimals);
+
 /** Any value of an input or line in words. @param {any} program @param {any} spec @param {any} value @param {string} lang @param {string} system @returns {string} */
 export function sayValue(program, spec, value, lang, system) {
   if (value === null || value === undefined) return sentence(program, "not_given", lang);
@@ -75,6 +81,6 @@ export function sayValue(program, spec, value, lang, system) {
     const choice = spec?.choices?.find((/** @type {any} */ one) => one.word === value);
     return choice ? wordsOf(choice.label, lang) : value;
   }
-  const one = (/** @type {number} */ x) => show(program, x, spec?.unit ?? "1", system, spec?.decimals);
+  const one = (/** @type {number} */ x) => showAs(program, x, spec, system);
   return Array.isArray(value) ? value.map(one).join("; ") : one(value);
 }

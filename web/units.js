@@ -15,8 +15,9 @@ export function otherUnit(program, unit) {
 }
 
 /** The unit a field of this declared unit is entered in, by the person's choice of system.
- * @param {any} program @param {string} unit @param {string} system metric | inch */
-export function unitIn(program, unit, system) {
+ * @param {any} program @param {string} unit @param {string} system metric | inch @param {string} [inch] the inch unit the trade lists it in */
+export function unitIn(program, unit, system, inch) {
+  if (inch && system === "inch") return inch;
   const own = program?.units?.[unit];
   if (!own?.partner || own.system === "both" || own.system === system) return unit;
   return own.partner;

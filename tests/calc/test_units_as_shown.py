@@ -11,7 +11,7 @@ from hypothesis import strategies as st
 
 from shaftside import calc
 from shaftside.calc import typed
-from shaftside.calc.showing import unit_for
+from shaftside.calc.showing import spec_of, unit_for
 from shaftside.calc.units import UNITS
 
 KINDS_OF = [(code, kind) for code, unit in UNITS.items() for kind in unit.kinds]
@@ -115,3 +115,13 @@ def test_the_unit_changes_no_verdict(
                 )
             )
     assert all(one == got[0] for one in got), got
+
+
+def test_set_screws_are_in_inch_pounds_at_any_size(program: dict[str, Any]) -> None:
+    """The inch trade lists set screws in lbf.in, 1/2 in at 620 (Shigley, memory); a cap screw of that torque in lbf.ft."""
+    seat = spec_of(program, "set_screw_torque", "handbook")
+    bolt = spec_of(program, "housing_bolt_torque", "target")
+    at = 620 * 0.1129848290276167
+    assert calc.say_value(program, seat, at, "en", "inch") == "620\u00a0lbf·in"
+    assert calc.say_value(program, bolt, at, "en", "inch") == "51.7\u00a0lbf·ft"
+    assert calc.say_value(program, seat, at, "en", "metric") == "70.1\u00a0N·m"

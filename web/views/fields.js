@@ -6,7 +6,7 @@ import { shownUnit, unitIn, otherUnit } from "../units.js";
 import { t, words } from "../text/say.js";
 
 /**
- * @typedef {{name: string, label?: any, help?: any, kind: string, unit?: string, choices?: any, list?: {least: number, most: number}, optional?: boolean, short?: boolean}} Spec
+ * @typedef {{name: string, label?: any, help?: any, kind: string, unit?: string, inch?: string, choices?: any, list?: {least: number, most: number}, optional?: boolean, short?: boolean}} Spec
  * @typedef {{id: string, spec: Spec, entry: any, problem?: string | null, meant?: string, set: (entry: any) => void, program: any}} FieldProps
  */
 
@@ -48,7 +48,7 @@ function oneNumber(phone, props, id, typed, set, name) {
   const { spec, program, entry } = props;
   // A unit chosen for an empty field is remembered beside the draft until a figure is typed.
   const chosen = phone.unitChoice.value[props.id];
-  const unit = entry?.unit ?? chosen ?? unitIn(program, spec.unit ?? "1", phone.settings.all.value.units);
+  const unit = entry?.unit ?? chosen ?? unitIn(program, spec.unit ?? "1", phone.settings.all.value.units, spec.inch);
   const other = otherUnit(program, unit);
   const swap = () => {
     if (!other) return;

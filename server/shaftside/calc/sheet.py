@@ -127,6 +127,11 @@ class SheetReader:
         places = one.integer("decimals", 0, 9, optional=True)
         if places is not None:
             spec["decimals"] = places
+        inch = one.choice("inch", UNITS) if one.has("inch") else None
+        if inch is not None and (kind not in UNITS[inch].kinds or UNITS[inch].system != "inch"):
+            one.fault(f"{one.said}: {inch} is not an inch unit of {kind.replace('_', ' ')}", "inch")
+        elif inch is not None:
+            spec["inch"] = inch
         return dim.of_kind(kind)
 
     def choices(self, one: Reader, spec: dict[str, Any]) -> frozenset[str] | None:

@@ -98,6 +98,8 @@ def say_value(program: Mapping[str, Any], spec: Mapping[str, Any] | None, value:
         return words_of(choice["label"], lang) if choice else value
     unit = (spec or {}).get("unit", "1")
     places = (spec or {}).get("decimals")
+    if system == "inch" and spec and "inch" in spec:  # the inch unit the trade lists for it
+        unit, system = spec["inch"], "as_is"
     if isinstance(value, list):
         return "; ".join(show(program, one, unit, system, places) for one in value)
     return show(program, value, unit, system, places)
