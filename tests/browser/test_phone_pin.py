@@ -51,11 +51,14 @@ def phone(playwright: Playwright, tmp_path: Path, server: StandIn) -> Iterator[P
 def test_the_second_person_shows_their_pin(phone: PhoneApp, server: StandIn) -> None:
     make_job(phone)
     server.stop()
+    phone.tap("text=Noting this afterwards")
     phone.tap("text=Done, next step")
     step = phone.page.url.rsplit("/", 1)[0] + "/lock"
     phone.page.goto(step)
     confirm = "I am Noor and I have checked it"
     expect(phone.page.locator("text=I am Mika")).to_have_count(0)
+    expect(phone.page.locator("main")).to_contain_text("Done by Mika")
+    expect(phone.page.locator("main .told", has_text="Done by Mika")).to_contain_text("noted afterwards")
     assert look(phone, "second person") == []
     phone.by_pin(confirm, PIN)  # Mika's PIN is not Noor's
     expect(phone.page.locator("[role=alert]")).to_contain_text("Tries left: 4")

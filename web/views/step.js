@@ -108,7 +108,7 @@ function doneAlready(phone, job, step) {
     return told(t("zero.proved", { who: phone.nameOf(proof.by), at: when(proof.at), how: proof.how, tried: proof.tried }));
   const state = job.state.steps?.[step.id];
   if (step.told.status === "done" && state?.event)
-    return told(t("step.done_by", { who: phone.nameOf(state.by), at: when(state.at) }));
+    return told(`${t("step.done_by", { who: phone.nameOf(state.by), at: when(state.at) })}${state.afterwards ? ` · ${t("reading.afterwards")}` : ""}`);
   if (step.told.status === "not_applicable" && state)
     return told(
       t("step.not_applicable_by", { who: phone.nameOf(state.by), at: when(state.at), reason: state.reason ?? "" }),
