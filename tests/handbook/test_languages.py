@@ -167,3 +167,32 @@ def test_packs_are_kept_with_the_bundle_and_are_no_bundle(bundle: handbook.Bundl
     assert later.figures(bundle) == bundle.packs["figures"].data["figures"]
     old = handbook.Bundle("0" * 64, b"", {"calc": {}, "drawings": {"grip": 1}})
     assert later.figures(old) == {"grip": 1}
+
+
+def test_the_terminal_answers_in_the_language_and_refuses_one_the_handbook_has_not(kept: Path, capsys: pytest.CaptureFixture[str]) -> None:
+    ask = ["--content", str(kept.parent), "compute", "set_screw_torque", "screw=M8", "place=ring", "--lang"]
+    assert main([*ask, CODE]) == 0
+    out = capsys.readouterr().out.replace("\u00a0", " ")
+    assert "‹" in out
+    assert "13,5 N·m" in out  # 13.5 N.m: what set-screw tables print for M8 (common practice, no source)
+    assert main([*ask, "xx"]) == 2
+    assert "not written in xx" in capsys.readouterr().err
+
+
+def test_the_http_answer_is_in_the_language_and_an_unknown_one_is_refused(bundle: handbook.Bundle, tmp_path: Path) -> None:
+    from types import SimpleNamespace
+
+    from shaftside.api.sheets import Ask, compute
+    from shaftside.errors import ShaftsideError
+
+    database = Database.open(f"sqlite:///{tmp_path / 'kept.db'}")
+    database.migrate()
+    books = handbook.Handbooks(database)
+    books.put(bundle)
+    request = SimpleNamespace(app=SimpleNamespace(state=SimpleNamespace(handbooks=books)))
+    given = {"screw": "M8", "place": "ring"}
+    answer = compute(request, "set_screw_torque", Ask(inputs=given, lang=CODE))  # type: ignore[arg-type]
+    assert all(row["label"].startswith("‹") for row in answer["working"])
+    assert any("13,5" in row["shown"] for row in answer["working"])
+    with pytest.raises(ShaftsideError, match="not written in xx"):
+        compute(request, "set_screw_torque", Ask(inputs=given, lang="xx"))  # type: ignore[arg-type]
