@@ -137,7 +137,7 @@ export function parts(program, sheet, name, value, system, unit) {
 /** @param {any} program @param {string} sheet @param {string} name @param {any} value @param {string} system @param {string} [unit] */
 export function sayValue(program, sheet, name, value, system, unit) {
   const one = parts(program, sheet, name, value, system, unit);
-  return one.unit ? `${one.text}\u00a0${one.unit}` : one.text;
+  return one.unit && one.unit !== "°" ? `${one.text}\u00a0${one.unit}` : one.text + one.unit;
 }
 
 /** Where a line's number comes from, and how sure it is. @param {any} program @param {string} sheet @param {string} name @param {any} result */

@@ -449,6 +449,7 @@ export const en = {
   "draw.pass.first": "30 %",
   "draw.pass.second": "70 %",
   "draw.pass.again": "again",
+  "draw.unless": "Do the marks show that it was driven the other way? Then stop: this turn only tightens it.",
   "draw.bolt_now": "Bolt {bolt} now. Order: {order}.",
   "draw.bolt_done": "Bolt {bolt} is at this torque",
   "draw.bolts_all": "Every bolt has had this pass.",

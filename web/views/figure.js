@@ -62,7 +62,8 @@ function turnFigure(phone, job, v, act) {
     }));
   if (!seen.length) return nothing;
   const names = [act, "turn_to_lock", "turn_to_release", "collar_is"].flatMap((name) => [name, `second_${name}`]);
-  return figure(collars(seen), said(phone, job.program, "cam_direction", v, [...new Set(names)]));
+  const unless = act === "turn_to_release" ? [t("draw.unless")] : [];
+  return figure(collars(seen), [...said(phone, job.program, "cam_direction", v, [...new Set(names)]), ...unless]);
 }
 
 /** @type {Record<string, string>} */
