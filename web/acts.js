@@ -2,6 +2,7 @@
 import { counted, isRequired, readingNow, resultOf, standsAlone } from "./job.js";
 import { uuid7 } from "./events.js";
 import { outstanding } from "./outstanding.js";
+import { seenIn } from "./seen.js";
 
 /** @typedef {import("./app.js").Phone} Phone @typedef {import("./job.js").Job} Job */
 
@@ -13,14 +14,14 @@ export async function write(phone, kind, record, body, { drafts = [], actor } = 
   const who = actor ?? phone.people.acting?.id;
   if (!who) throw new Error("nobody is acting");
   await phone.drafts.last;
-  const kept = await phone.journal.write({ kind, record, body, actor: who, drafts });
+  const kept = await phone.journal.write({ kind, record, body: { ...seenIn(phone, record, body), ...body }, actor: who, drafts });
   for (const key of drafts) phone.drafts.ended(key);
   phone.saved();
   return kept;
 }
 
 /** @param {Phone} phone */
-const seen = (phone) => ({ lang: phone.settings.all.value.lang, units: phone.settings.all.value.units });
+const units = (phone) => ({ units: phone.settings.all.value.units });
 
 /** @param {Phone} phone @param {{id: string, state: any}} position @param {string} procedureId @param {any} procedure @param {string} [parent] */
 export async function startJob(phone, position, procedureId, procedure, parent) {
@@ -106,7 +107,7 @@ async function writeReading(phone, job, step, now, draft) {
       : { entries: {}, value: now.typed[name] }),
     ...(used ? { instrument: used } : {}),
     bundle: job.state.bundle,
-    ...seen(phone),
+    ...units(phone),
     ...(draft.afterwards ? { afterwards: new Date().toISOString() } : {}),
   });
   // The reading is durable: only now may its half-typed form go.
@@ -124,7 +125,7 @@ export async function stepDone(phone, job, step) {
     phone,
     "step_done",
     job.id,
-    { step: step.id, ...seen(phone), ...(draft.afterwards ? { afterwards: new Date().toISOString() } : {}) },
+    { step: step.id, ...units(phone), ...(draft.afterwards ? { afterwards: new Date().toISOString() } : {}) },
     { drafts: [draftKey(job.id, step.id)] },
   );
 }
@@ -140,7 +141,6 @@ export const proveZeroEnergy = (phone, job, step, proof) =>
       how: proof.how,
       tried: proof.tried,
       ...(proof.tester ? { tester: proof.tester } : {}),
-      lang: seen(phone).lang,
     },
     { drafts: [draftKey(job.id, step.id)] },
   );

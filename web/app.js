@@ -16,7 +16,7 @@ import { reducePerson } from "./person.js";
 import { reduceJob, reducePosition } from "./state.js";
 import { FullPhone, openStore } from "./store.js";
 import { Sync } from "./sync.js";
-import { language, system, t } from "./text/say.js";
+import { language, learn, system, t } from "./text/say.js";
 import { sheetScreen } from "./views/guide.js";
 import { homeScreen } from "./views/home.js";
 import { energyScreen } from "./views/board.js";
@@ -89,12 +89,18 @@ export class Phone {
       if (isOpen(state)) await this.handbook.bring(state.bundle);
     }
     this.lockIfIdle();
+    await this.speak(this.settings.all.value.lang);
     await this.route.load();
     this.persisted.value = navigator.storage?.persisted ? await navigator.storage.persisted() : null;
   }
 
   lockIfIdle() {
     this.people.lockIfIdle(Number(this.settings.all.value.lock));
+  }
+
+  /** Everything this language needs, so that no screen is half in one and half in another. @param {string} lang */
+  async speak(lang) {
+    await Promise.all([learn(lang), this.handbook.speak(lang)]);
   }
 
   /** Run something a person asked for: one at a time, every failure said in a sentence.

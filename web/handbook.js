@@ -17,6 +17,8 @@ export class Handbook {
     /** Whether the current handbook is here with all its packs. */
     this.whole = signal(false);
     this.lang = "en";
+    /** Languages laid into each open bundle. @type {WeakMap<any, Set<string>>} */
+    this.laid = new WeakMap();
   }
 
   async load() {
@@ -108,15 +110,22 @@ export class Handbook {
     };
     data.drawings ??= (await pack(figures))?.figures;
     const said = await pack(texts);
-    if (said) layIn(data, said);
+    if (!said) return;
+    layIn(data, said);
+    this.laid.set(data, (this.laid.get(data) ?? new Set()).add(this.lang));
   }
 
-  /** Every open bundle in this language too. @param {string} lang */
+  /** The language that a handbook is read in now: English where it has no other. @param {string | null} hash */
+  spoken(hash) {
+    const data = this.get(hash);
+    return data && this.laid.get(data)?.has(this.lang) ? this.lang : "en";
+  }
+
+  /** Every open bundle in this language too. Draws nothing: the choice itself does, when all is here. @param {string} lang */
   async speak(lang) {
     if (lang === this.lang) return;
     this.lang = lang;
     for (const data of this.open.values()) await this.dress(data);
-    this.version.value += 1;
   }
 
   /** Whether the current handbook is whole, by what really lies in the store. */

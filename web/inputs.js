@@ -31,7 +31,7 @@ const choicesSaid = (spec, lang) =>
 /** @param {any} program @param {any} spec @param {string} lang @param {string} system @param {string} [unit] */
 function range(program, spec, lang, system, unit) {
   const say = (/** @type {number} */ value) =>
-    unit ? show(program, value, unit, "as_is") : show(program, value, spec.unit, system);
+    unit ? show(program, value, unit, "as_is", undefined, lang) : show(program, value, spec.unit, system, undefined, lang);
   if ("least" in spec && "most" in spec)
     return sentence(program, "range.both", lang, { least: say(spec.least), most: say(spec.most) });
   if ("least" in spec) return sentence(program, "range.least", lang, { least: say(spec.least) });
@@ -152,7 +152,7 @@ export function badInput(program, spec, reason, value, lang, system, unit) {
     const outside = (/** @type {number} */ one) =>
       ("least" in spec && one < spec.least) || ("most" in spec && one > spec.most);
     const given = Array.isArray(value) ? (value.find(outside) ?? value[0]) : value;
-    const shown = unit ? show(program, given, unit, "as_is") : show(program, given, spec.unit, system);
+    const shown = unit ? show(program, given, unit, "as_is", undefined, lang) : show(program, given, spec.unit, system, undefined, lang);
     return sentence(program, "bad_input.range", lang, {
       label,
       given: shown,

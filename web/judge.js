@@ -1,9 +1,9 @@
 // The one place where screens meet the calculation: entries in, judgement and words out.
 import { evaluate, truth } from "./calc.js";
 import { readInputs, readMakers } from "./inputs.js";
-import { show, showAs, specOf } from "./showing.js";
+import { show, showAs, shownUnit, specOf } from "./showing.js";
 import { factAsks, saidAsks, sayAsk, asks as slips } from "./slips.js";
-import { language, system as shownIn, t, words } from "./text/say.js";
+import { isUnread, language, system as shownIn, t, words } from "./text/say.js";
 import { sayCheck, sayRefusal } from "./working.js";
 
 /** @typedef {{input: string, message: string, meant?: string}} Problem @typedef {import("./slips.js").Ask & {say: string}} Asked */
@@ -127,8 +127,8 @@ export function parts(program, sheet, name, value, system, unit) {
     return { text: choice ? words(choice.label) : value, unit: "" };
   }
   const shown = unit
-    ? show(program, value, unit, "as_is")
-    : showAs(program, value, spec, system);
+    ? show(program, value, unit, "as_is", undefined, language.value)
+    : showAs(program, value, spec, system, language.value);
   const cut = Math.max(shown.lastIndexOf(" "), shown.lastIndexOf("\u00a0"), shown.lastIndexOf("\u202f"));
   if (cut < 0 && shown.endsWith("°")) return { text: shown.slice(0, -1), unit: "°" };
   return cut < 0 ? { text: shown, unit: "" } : { text: shown.slice(0, cut), unit: shown.slice(cut + 1) };
@@ -190,13 +190,30 @@ export function gauges(program, sheet, result, entries, system) {
 
 const isNumber = (/** @type {any} */ x) => typeof x === "number";
 
-/** What a judgement says, in sentences. @param {any} program @param {string} sheet @param {any} result @param {Record<string, any>} entries @param {string} system @returns {string[]} */
+/** @typedef {{text: string, english: string}} Line english: to show below, or "" */
+
+/** What a judgement says, in sentences; with the English of a stop, a caution or a refusal whose translation nobody has read.
+ * @param {any} program @param {string} sheet @param {any} result @param {Record<string, any>} entries @param {string} system @returns {Line[]} */
 export function linesOf(program, sheet, result, entries, system) {
-  if (result.status === "refused") return [sayRefusal(program, sheet, result, entries, language.value, system)];
+  const twice = (/** @type {boolean} */ safety, /** @type {(lang: string) => string} */ say) => ({
+    text: say(language.value),
+    english: safety ? say("en") : "",
+  });
+  const unread = (/** @type {string} */ name) =>
+    isUnread(program.sheets[sheet].checks.find((/** @type {any} */ one) => one.name === name)?.message);
+  if (result.status === "refused")
+    return [
+      twice(isUnread(program.words) || unread(result.refusal.where), (lang) =>
+        sayRefusal(program, sheet, result, entries, lang, system),
+      ),
+    ];
   const said = (result.checks ?? []).map((/** @type {any} */ check) =>
-    sayCheck(program, sheet, check.name, result, entries, language.value, system),
+    twice(check.level !== "note" && unread(check.name), (lang) =>
+      sayCheck(program, sheet, check.name, result, entries, lang, system),
+    ),
   );
-  return result.verdict === "not_yet" ? [...stillToGo(program, sheet, result, system), ...said] : said;
+  const togo = result.verdict === "not_yet" ? stillToGo(program, sheet, result, system) : [];
+  return [...togo.map((text) => ({ text, english: "" })), ...said];
 }
 
 /** While driving: the sheet's headline lines about what is reached and what is left, in its own words.
@@ -214,7 +231,7 @@ function stillToGo(program, sheet, result, system) {
 export function sayEntry(program, entry, spec) {
   if (!entry) return "";
   if ("typed" in entry)
-    return `${[entry.typed].flat().join("; ")}\u00a0${program?.units?.[entry.unit]?.shown ?? entry.unit}`;
+    return `${[entry.typed].flat().join("; ")}\u00a0${program?.units?.[entry.unit] ? shownUnit(program, entry.unit, language.value) : entry.unit}`;
   if ("yes" in entry) return t(entry.yes ? "field.yes" : "field.no");
   if ("word" in entry) {
     const choice = Array.isArray(spec?.choices)

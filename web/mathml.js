@@ -2,7 +2,7 @@
 // It makes trees (see marks.js); views/formula.js draws them.
 import { build, Refuse } from "./calc.js";
 import { ATOM, listed, measured, number, RANK, rank, setSymbol, single } from "./marks.js";
-import { sayValue, sentence, show, specOf, wordOf, wordsOf } from "./showing.js";
+import { marked, sayValue, sentence, show, shownUnit, specOf, wordOf, wordsOf } from "./showing.js";
 import { formula, taken } from "./working.js";
 
 /** @typedef {any[]} Expr @typedef {import("./marks.js").Tree} Tree */
@@ -215,16 +215,16 @@ class Setter {
     if (!this.values)
       return spec.symbol ? setSymbol(spec.symbol) : ["mtext.q", wordsOf(spec.label, this.lang) || name];
     const value = this.values[name] ?? null;
-    if (expr[0] === "get_in" && value !== null) return measured(show(this.program, value, expr[2], "as_is"));
+    if (expr[0] === "get_in" && value !== null) return measured(show(this.program, value, expr[2], "as_is", undefined, this.lang));
     return typeof value === "number" ? measured(this.said(name)) : ["mtext", this.said(name)];
   }
 
   /** @param {Expr} expr @returns {Tree} */
   number(expr) {
-    if (expr.length < 4) return ["mn", show(this.program, expr[1], "1", "as_is")];
+    if (expr.length < 4) return ["mn", show(this.program, expr[1], "1", "as_is", undefined, this.lang)];
     if (expr[3] === "pi") return ["mi", "π"];
-    const shown = expr[2] ? this.program.units[expr[2]].shown : "";
-    return number(String(expr[3]), shown);
+    const shown = expr[2] ? shownUnit(this.program, expr[2], this.lang) : "";
+    return number(marked(this.program, String(expr[3]), this.lang), shown);
   }
 
   /** A figure out of a table: the figure itself among numbers, its name among symbols. @param {Expr} expr @returns {Tree} */
@@ -237,7 +237,7 @@ class Setter {
       } catch (error) {
         if (!(error instanceof Refuse)) throw error;
       }
-      if (typeof found === "number") return measured(show(this.program, found, column.unit, this.system));
+      if (typeof found === "number") return measured(show(this.program, found, column.unit, this.system, undefined, this.lang));
     }
     return ["mtext.q", String(expr[2]).replaceAll("_", " ")];
   }

@@ -37,7 +37,13 @@ export function layIn(bundle, { lang, texts, unreviewed }) {
   };
   const catalogue = (/** @type {any} */ words) => {
     words[lang] ??= {};
-    for (const name of Object.keys(words.en).sort()) words[lang][name] = texts[at("", words.en[name])] ?? words.en[name];
+    let read = true;
+    for (const name of Object.keys(words.en).sort()) {
+      const n = at("", words.en[name]);
+      words[lang][name] = texts[n] ?? words.en[name];
+      if (unread.has(n)) read = false;
+    }
+    if (!read) words.unreviewed = [...new Set([...(words.unreviewed ?? []), lang])];
   };
   walk(bundle, text, catalogue, OUTSIDE);
   if (bundle.drawings) walk(bundle.drawings, text, catalogue);

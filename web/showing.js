@@ -28,15 +28,22 @@ export function figure(value, most, exact = false) {
 }
 
 /** An SI value with its unit: `13.5 N·m`, `0.0015 in`, `168°`. `decimals` holds for the unit given, not its partner.
- * @param {any} program @param {number} value @param {string} unit @param {string} [system] @param {number} [decimals] */
-export function show(program, value, unit, system = "metric", decimals) {
+ * @param {any} program @param {number} value @param {string} unit @param {string} [system] @param {number} [decimals] @param {string} [lang] */
+export function show(program, value, unit, system = "metric", decimals, lang = "en") {
   const code = unitFor(program, value, unit, system);
   const spec = program.units[code];
   const kept = decimals !== undefined && code === unit;
-  const text = figure((value - spec.zero) / spec.factor, kept ? decimals : spec.decimals, kept);
-  if (!spec.shown) return text;
-  return spec.shown === "°" ? text + spec.shown : text + GAP + spec.shown;
+  const text = marked(program, figure((value - spec.zero) / spec.factor, kept ? decimals : spec.decimals, kept), lang);
+  const shown = shownUnit(program, code, lang);
+  return shown === "" || shown === "°" ? text + shown : text + GAP + shown;
 }
+
+/** A figure with the decimal mark of a language. @param {any} program @param {string} text @param {string} lang @returns {string} */
+export const marked = (program, text, lang) => text.replace(".", program.words[lang]?.decimal_mark ?? ".");
+
+/** How a unit is written; the few that are words have their own in each language. @param {any} program @param {string} code @param {string} lang @returns {string} */
+export const shownUnit = (program, code, lang) =>
+  program.words[lang]?.[`unit.${code}`] || program.units[code].shown;
 
 /** A text in a language, else in English. @param {Record<string, string> | null | undefined} texts @param {string} lang */
 export const wordsOf = (texts, lang) => (texts ? (texts[lang] ?? texts.en ?? "") : "");
@@ -67,11 +74,11 @@ export function labelOf(program, sheet, name, lang) {
   return spec ? wordsOf(spec.label, lang) : name;
 }
 
-/** A value of an input or line, in inch in the unit that the trade lists for it. @param {any} program @param {number} value @param {any} spec @param {string} system */
-export const showAs = (program, value, spec, system) =>
+/** A value of an input or line, in inch in the unit that the trade lists for it. @param {any} program @param {number} value @param {any} spec @param {string} system @param {string} [lang] */
+export const showAs = (program, value, spec, system, lang = "en") =>
   system === "inch" && spec?.inch
-    ? show(program, value, spec.inch, "as_is", spec.decimals)
-    : show(program, value, spec?.unit ?? "1", system, spec?.decimals);
+    ? show(program, value, spec.inch, "as_is", spec.decimals, lang)
+    : show(program, value, spec?.unit ?? "1", system, spec?.decimals, lang);
 
 /** Any value of an input or line in words. @param {any} program @param {any} spec @param {any} value @param {string} lang @param {string} system @returns {string} */
 export function sayValue(program, spec, value, lang, system) {
@@ -81,6 +88,6 @@ export function sayValue(program, spec, value, lang, system) {
     const choice = spec?.choices?.find((/** @type {any} */ one) => one.word === value);
     return choice ? wordsOf(choice.label, lang) : value;
   }
-  const one = (/** @type {number} */ x) => showAs(program, x, spec, system);
+  const one = (/** @type {number} */ x) => showAs(program, x, spec, system, lang);
   return Array.isArray(value) ? value.map(one).join("; ") : one(value);
 }

@@ -1,6 +1,6 @@
 // The classic slips of a unit: mm typed where inch was meant, lbf.in for lbf.ft. Asked, never mended. The twin of calc/slips.py.
 import { evaluate, runner } from "./calc.js";
-import { figure, labelOf, sentence } from "./showing.js";
+import { figure, labelOf, marked, sentence } from "./showing.js";
 import { parseNumber } from "./typed.js";
 
 const OUTSIDE = ["over", "under", "not_yet"];
@@ -163,7 +163,7 @@ export function sayAsk(program, label, one, lang = "en") {
   const key = factor === null ? "other" : factor > 1 ? "more" : "less";
   return sentence(program, `slip.${key}`, lang, {
     label,
-    times: factor === null ? "" : figure(factor > 1 ? factor : 1 / factor, 1),
+    times: factor === null ? "" : marked(program, figure(factor > 1 ? factor : 1 / factor, 1), lang),
     given: given(program, one, one.unit),
     meant: given(program, one, one.meant_unit),
   });

@@ -84,6 +84,9 @@ function grouped(nodes, key) {
   return groups;
 }
 
+/** The language that a step was read in, where it was not English, and whether nobody of the trade had read its translation. @param {any} body */
+const seen = ({ lang = "en", unreviewed }) => (lang === "en" ? {} : { lang, unreviewed: unreviewed === true });
+
 /** @param {Marks} marks @param {(node: Node) => boolean} before */
 function steps(marks, before) {
   const acts = grouped(
@@ -130,6 +133,7 @@ function steps(marks, before) {
         reason: spoke.body.reason ?? null,
         note: spoke.body.note ?? null,
         afterwards: spoke.body.afterwards ?? null,
+        ...seen(spoke.body),
         after_proof: before(spoke),
         agreed: agreed[spoke.id] ?? null,
       });

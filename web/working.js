@@ -2,7 +2,7 @@
 // of checks and refusals. The twin of calc/workings.py, from the same tree and the same sentences.
 import { Refuse } from "./functions.js";
 import { badInput } from "./inputs.js";
-import { sayValue, sentence, show, specOf, wordOf, wordsOf } from "./showing.js";
+import { marked, sayValue, sentence, show, shownUnit, specOf, wordOf, wordsOf } from "./showing.js";
 import { build } from "./walking.js";
 
 /** @typedef {any[]} Expr */
@@ -66,7 +66,7 @@ class Writer {
   name(name, unit) {
     if (!this.values) return this.symbol(name);
     const value = this.values[name] ?? null;
-    if (unit !== undefined && value !== null) return show(this.program, value, unit, "as_is");
+    if (unit !== undefined && value !== null) return show(this.program, value, unit, "as_is", undefined, this.lang);
     const text = sayValue(this.program, specOf(this.program, this.sheet, name), value, this.lang, this.system);
     return text.startsWith("−") ? `(${text})` : text;
   }
@@ -81,10 +81,10 @@ class Writer {
     const [head] = expr;
     if (head === "num") {
       if (expr.length === 4) {
-        const shown = expr[2] ? this.program.units[expr[2]].shown : "";
-        return `${expr[3]}${shown === "" || shown === "°" ? "" : "\u00a0"}${shown}`;
+        const shown = expr[2] ? shownUnit(this.program, expr[2], this.lang) : "";
+        return `${marked(this.program, String(expr[3]), this.lang)}${shown === "" || shown === "°" ? "" : "\u00a0"}${shown}`;
       }
-      return show(this.program, expr[1], "1", "as_is");
+      return show(this.program, expr[1], "1", "as_is", undefined, this.lang);
     }
     if (head === "word") return `“${expr[1]}”`;
     if (head === "yes") return this.say(expr[1] ? "yes" : "no");
@@ -309,7 +309,7 @@ function tableRefusal(program, code, line, detail, lang, system) {
   const { keys } = detail;
   const said = keys.map((/** @type {any} */ key, /** @type {number} */ at) =>
     table.keys[at].match === "range"
-      ? show(program, key, table.keys[at].unit, system)
+      ? show(program, key, table.keys[at].unit, system, undefined, lang)
       : wordOf(table.keys[at], key, lang),
   );
   const given = said.join(", ");
@@ -335,8 +335,8 @@ function tableRefusal(program, code, line, detail, lang, system) {
     return sentence(program, "outside_table.gap", lang, { line, table: title, given: said[at] });
   const how = spec.includes === "lower" ? "range.below" : spec.lower_too ? "range.from" : "range.over";
   const span = sentence(program, how, lang, {
-    least: show(program, least, spec.unit, system),
-    most: show(program, most, spec.unit, system),
+    least: show(program, least, spec.unit, system, undefined, lang),
+    most: show(program, most, spec.unit, system, undefined, lang),
   });
   return sentence(program, "outside_table.range", lang, { line, table: title, given, range: span });
 }

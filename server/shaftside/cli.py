@@ -121,13 +121,27 @@ def _in_order(data: dict[str, Any]) -> str:
     return text
 
 
+def _program(procedures: Path, own: Path | None, lang: str) -> dict[str, Any]:
+    """The sheets' program, with its texts in a language of the handbook too."""
+    from shaftside import calc
+
+    if lang == "en":
+        return calc.load(procedures, own).program
+    from shaftside.handbook import build, languages  # a pack counts the texts of the whole handbook
+
+    bundle = build(procedures, own)
+    if lang not in bundle.data["languages"]:
+        return dict(bundle.data["calc"])
+    return dict(languages.told(bundle.data, bundle.packs["figures"].data["figures"], bundle.packs[lang].data)["calc"])
+
+
 def _run(said: argparse.Namespace) -> int:
     from shaftside import content
 
     if said.verb in ("compute", "sheets"):
         from shaftside.calc import terminal
 
-        return int(terminal.run(said, content.folder("procedures", said.content), said.plant))
+        return int(terminal.run(said, _program(content.folder("procedures", said.content), said.plant, getattr(said, "lang", "en"))))
     if said.verb == "check":
         from shaftside import handbook
 

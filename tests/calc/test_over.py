@@ -247,7 +247,7 @@ def in_terminal(capsys: pytest.CaptureFixture[str], monkeypatch: pytest.MonkeyPa
     monkeypatch.setenv("COLUMNS", str(width))
     parser = argparse.ArgumentParser()
     terminal.add_parsers(parser.add_subparsers(dest="verb"))
-    terminal.run(parser.parse_args(["compute", "pick", *words]), FOLDER)
+    terminal.run(parser.parse_args(["compute", "pick", *words]), calc.load(FOLDER).program)
     return capsys.readouterr().out.replace("\u00a0", " ").splitlines()
 
 

@@ -35,6 +35,7 @@ def random_job(seed: int, bundle: TinyBundle, length: int = 40) -> list[dict[str
             [
                 ("step_done", {"step": step}),
                 ("step_done", {"step": step, "note": "n"}),
+                ("step_done", {"step": step, "lang": "qaa", "unreviewed": rng.random() < 0.5}),
                 ("step_confirmed", {"step": step}),
                 ("step_not_applicable", {"step": step, "reason": "r"}),
                 ("step_reopened", {"step": step, "reason": "r"}),
@@ -218,6 +219,16 @@ def test_a_whole_job_can_be_completed(bundle: TinyBundle) -> None:
     job = whole_job(phone, bundle, good_torque(bundle))
     assert told(bundle, phone, job)["blockers"] == []
     assert told(bundle, phone, job)["next"] is None
+
+
+def test_a_step_keeps_the_language_it_was_read_in(bundle: TinyBundle) -> None:
+    phone = Phone("tess")
+    job = start_job(phone, bundle)
+    phone.write(job, "step_done", {"step": "lock", "lang": "qaa", "unreviewed": True})
+    phone.write(job, "step_done", {"step": "tighten", "lang": "en"})
+    steps = reduce_job(phone.of(job))["steps"]
+    assert (steps["lock"]["lang"], steps["lock"]["unreviewed"]) == ("qaa", True)
+    assert "lang" not in steps["tighten"]
 
 
 def test_the_second_person_is_another_person(bundle: TinyBundle) -> None:

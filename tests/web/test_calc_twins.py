@@ -5,8 +5,10 @@ from __future__ import annotations
 import json
 import math
 import random
+import re
 import shutil
 import subprocess
+import sys
 from pathlib import Path
 from typing import Any
 
@@ -73,8 +75,26 @@ def test_both_sides_say_the_same_of_a_tables_rows() -> None:
     both_sides("tests/calc/over", 26, 300)
 
 
-def both_sides(folder: str, seed: int, tries: int) -> set[str]:
-    program = calc.load(ROOT / folder).program
+def test_both_sides_say_the_same_in_another_language(tmp_path: Path) -> None:
+    """Working, checks and refusals out of a pack: labels, the calculation's own sentences, the decimal mark, units that are words."""
+    sys.path.append(str(ROOT / "tests" / "handbook"))
+    from tongue import CODE, content
+
+    from shaftside import handbook
+
+    bundle = handbook.build(content(tmp_path))
+    program = handbook.languages.told(bundle.data, bundle.packs["figures"].data["figures"], bundle.packs[CODE].data)["calc"]
+    said: list[str] = []
+    both_sides(program, 20261126, 30, CODE, said)
+    english = [one for one in said if re.search(r"(?<![‹\w])[A-Z][a-z]+ [a-z]+ [a-z]+ ", re.sub(r"‹.*›", "", one, flags=re.S))]
+    assert not english, english[:5]
+    measured = [one for one in said if re.search(r"\d[.,]\d+\u00a0", one)]  # a figure with its unit, not one in a sentence
+    assert measured
+    assert not [one for one in measured if re.search(r"\d\.\d+\u00a0", one)][:3]
+
+
+def both_sides(folder: str | dict[str, Any], seed: int, tries: int, lang: str = "en", said: list[str] | None = None) -> set[str]:
+    program = folder if isinstance(folder, dict) else calc.load(ROOT / folder).program
     dice = random.Random(seed)
     cases = []
     for name, sheet in program["sheets"].items():
@@ -89,24 +109,28 @@ def both_sides(folder: str, seed: int, tries: int) -> set[str]:
             cases.append({"sheet": name, "entries": entries, "makers": makers, "system": dice.choice(["metric", "inch"])})
     ran = subprocess.run(
         ["node", str(ROOT / "tests/web/calc_twin.mjs")],
-        input=json.dumps({"program": program, "cases": cases}), capture_output=True, text=True, check=True,
+        input=json.dumps({"program": program, "cases": cases, "lang": lang}), capture_output=True, text=True, check=True,
     )  # fmt: skip
     phone = json.loads(ran.stdout)
     verdicts = set()
     for case, theirs in zip(cases, phone, strict=True):
         sheet, system = case["sheet"], case["system"]
-        values, problems = calc.read_inputs(program, sheet, case["entries"], "en", system)
-        makers, wrong = calc.read_makers(program, sheet, case["makers"], "en", system)
+        values, problems = calc.read_inputs(program, sheet, case["entries"], lang, system)
+        makers, wrong = calc.read_makers(program, sheet, case["makers"], lang, system)
         result = calc.evaluate(program, sheet, values, makers)
+        found = [] if problems else calc.asks(program, sheet, case["entries"], values, makers, result, case["makers"])
         ours = {
             "values": values,
             "problems": [one.json() for one in [*problems, *wrong]],
             "result": result,
-            "refusal": calc.say_refusal(program, sheet, result, case["entries"], "en", system),
-            "checks": [calc.say_check(program, sheet, one["name"], result, case["entries"], "en", system) for one in result["checks"]],
-            "working": calc.working(program, sheet, result, case["entries"], "en", system),
-            "over": calc.over_working(program, sheet, result, "en", system),
+            "refusal": calc.say_refusal(program, sheet, result, case["entries"], lang, system),
+            "checks": [calc.say_check(program, sheet, one["name"], result, case["entries"], lang, system) for one in result["checks"]],
+            "working": calc.working(program, sheet, result, case["entries"], lang, system),
+            "over": calc.over_working(program, sheet, result, lang, system),
+            "asks": [one["say"] for one in calc.said_asks(program, sheet, found, lang)],
         }
+        if said is not None:
+            said += [ours["refusal"] or "", *ours["checks"]]
         verdicts.add(result["verdict"])
         same(ours, theirs, f"seed {seed} {sheet} {case['entries']}")
     return verdicts

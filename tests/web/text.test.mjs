@@ -50,3 +50,64 @@ test("nothing sets markup or style from a string", () => {
       path,
     );
 });
+
+/** Keys that are one sentence in several forms of number. @param {Record<string, string>} all */
+const families = (all) =>
+  new Set(
+    Object.keys(all)
+      .map((key) => key.replace(/\.other$/, ""))
+      .filter((name) => `${name}.one` in all && `${name}.other` in all),
+  );
+const holes = (/** @type {string} */ text) => [...new Set(text.match(/\{\w+\}/g) ?? [])].sort();
+
+/** What a catalogue lacks, has too much, or fills in otherwise than English. @param {string} lang @param {Record<string, string>} own @returns {string[]} */
+function faults(lang, own) {
+  const many = families(en);
+  const forms = new Intl.PluralRules(lang).resolvedOptions().pluralCategories;
+  const base = (/** @type {string} */ key) => {
+    const found = /^(.*)\.(zero|one|two|few|many|other)$/.exec(key);
+    return found && many.has(/** @type {string} */ (found[1])) ? /** @type {string} */ (found[1]) : null;
+  };
+  const said = [];
+  for (const key of Object.keys(en)) {
+    const family = base(key);
+    if (family) {
+      for (const form of forms) if (!(`${family}.${form}` in own)) said.push(`lacks ${family}.${form}`);
+    } else if (!(key in own)) said.push(`lacks ${key}`);
+    else if (String(holes(en[key] ?? "")) !== String(holes(own[key] ?? ""))) said.push(`${key} fills in other places`);
+  }
+  for (const [key, text] of Object.entries(own)) {
+    const family = base(key);
+    if (!family && !(key in en)) said.push(`nobody asks for ${key}`);
+    const wanted = holes(en[family ? `${family}.other` : key] ?? "");
+    // "1 entry" may say its one without the number, so a form may leave out {n} and nothing else.
+    if (family && String(wanted.filter((one) => one !== "{n}")) !== String(holes(text).filter((one) => one !== "{n}")))
+      said.push(`${key} fills in other places`);
+    if (!text.trim()) said.push(`${key} is empty`);
+  }
+  return [...new Set(said)];
+}
+
+test("every catalogue says all that English says, with the same places, and nothing more", async () => {
+  const others = filesBelow(join(WEB, "text")).filter((name) => !["en.js", "say.js"].includes(name));
+  for (const name of others) {
+    const lang = name.replace(/\.js$/, "");
+    const own = (await import(`../../web/text/${name}`))[lang];
+    assert.ok(own, `${name} exports no ${lang}`);
+    assert.deepEqual(faults(lang, own), [], name);
+  }
+});
+
+test("the check of a catalogue finds what lacks, what is too much and a place that is not filled in", () => {
+  /** @type {Record<string, string>} */
+  const own = { ...en, "unsent.events.many": "{n}" };
+  assert.deepEqual(faults("es", own).filter((one) => !/\.many$/.test(one)), []);
+  delete own["app.name"];
+  own["app.nick"] = "x";
+  own["unsent.short"] = "nothing";
+  own["positions.found.other"] = "some {of}";
+  assert.deepEqual(
+    faults("en", own).filter((one) => !/\.many$/.test(one)).sort(),
+    ["lacks app.name", "nobody asks for app.nick", "positions.found.other fills in other places", "unsent.short fills in other places"],
+  );
+});

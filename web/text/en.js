@@ -9,6 +9,10 @@ export const en = {
     "Nothing that was saved is lost. Close the app and open it again; if it stays, tell the office what stands below.",
 
   "frame.skip": "To the page",
+  "signal.DANGER": "DANGER",
+  "signal.WARNING": "WARNING",
+  "signal.CAUTION": "CAUTION",
+  "signal.NOTICE": "NOTICE",
   "frame.back": "Back",
   "frame.act": "What to do now",
   "frame.understood": "Understood",
@@ -124,7 +128,6 @@ export const en = {
   "settings.units.metric": "Metric",
   "settings.units.inch": "Inch",
   "settings.lang": "Language",
-  "settings.lang.en": "English",
   "settings.theme": "Light or dark",
   "settings.theme.auto": "As the phone",
   "settings.theme.light": "Light",

@@ -170,7 +170,7 @@ async function saveRow(phone, job, name, def, step) {
     requestAnimationFrame(() => /** @type {HTMLElement | null} */ (document.querySelector(".bad input, .bad select, .bad textarea"))?.focus());
     return;
   }
-  const body = { list: name, fields: draft.fields, lang: phone.settings.all.value.lang, ...(def.of ? { of: draft.of } : {}), ...(step?.rows === name ? { step: step.id } : {}) };
+  const body = { list: name, fields: draft.fields, ...(def.of ? { of: draft.of } : {}), ...(step?.rows === name ? { step: step.id } : {}) };
   await write(phone, "row_added", job.id, body, { drafts: [key] });
   phone.asked.value = "";
   phone.panel.value = "";

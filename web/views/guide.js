@@ -4,14 +4,14 @@ import { keyed } from "lit-html/directives/keyed.js";
 import { answered, judgeSheet, parts, sayValue, unanswered } from "../judge.js";
 import { specOf } from "../showing.js";
 import { makerFor, makerLevels } from "../job.js";
-import { t, words } from "../text/say.js";
+import { line, t, words } from "../text/say.js";
 import { askCard } from "./ask.js";
 import { field } from "./fields.js";
 import { figure } from "./note.js";
 import { overCards } from "./over.js";
 import { elsewhere } from "./makers.js";
 import { pad } from "./pad.js";
-import { screen, signal, told, verdictCard } from "./parts.js";
+import { safety, screen, signal, told, verdictCard } from "./parts.js";
 import { makerFields, picture, spoken } from "./reading.js";
 
 /** @typedef {import("../app.js").Phone} Phone */
@@ -26,8 +26,8 @@ export function sheetScreen(phone, name) {
     return screen(phone, {
       title,
       back: "guide",
-      page: html`${signal({ signal: "DANGER", text: t("defer.danger") })}
-        <p>${t("defer.site")}</p>${(sheet.cautions ?? []).map(signal)}`,
+      page: html`${signal({ signal: "DANGER", text: line("defer.danger") })}
+        ${safety("defer.site")}${(sheet.cautions ?? []).map(signal)}`,
       foot: html`<button class="primary" @click=${() => {
         phone.cautioned.value = [...phone.cautioned.value, name];
         scrollTo(0, 0);

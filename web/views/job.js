@@ -1,10 +1,10 @@
 // A job as a whole: what it is, what blocks it, its steps, and completing it.
 import { html, nothing } from "lit-html";
 import { completeJob } from "../acts.js";
-import { t, when, words } from "../text/say.js";
+import { line, t, when, words } from "../text/say.js";
 import { handOn } from "./handover.js";
 import { later, laterFoot } from "./later.js";
-import { pairs, plantOwn, screen, signal, told } from "./parts.js";
+import { pairs, plantOwn, safety, screen, signal, told } from "./parts.js";
 
 /** @typedef {import("../app.js").Phone} Phone @typedef {import("../job.js").Job} Job */
 
@@ -64,9 +64,8 @@ const bar = (job) =>
 
 /** Cautions and what this app defers to, before anything else. @param {any} procedure */
 export function opening(procedure) {
-  return html`${signal({ signal: "DANGER", text: t("defer.danger") })}
-    <div class="stack"><p>${t("defer.site")}</p><p>${t("defer.authorised")}</p><p>${t("defer.engineer")}</p>
-      <p>${t("defer.tick")}</p></div>
+  return html`${signal({ signal: "DANGER", text: line("defer.danger") })}
+    <div class="stack">${["defer.site", "defer.authorised", "defer.engineer", "defer.tick"].map(safety)}</div>
     ${(procedure?.cautions ?? []).map(signal)}`;
 }
 

@@ -3,7 +3,7 @@ import { html, nothing } from "lit-html";
 import { symbol } from "../marks.js";
 import { typeset } from "../mathml.js";
 import { show, wordOf } from "../showing.js";
-import { t, words } from "../text/say.js";
+import { language, t, words } from "../text/say.js";
 import { formula } from "../working.js";
 import { drawn, formulaView } from "./formula.js";
 import { pairs, screen, signal } from "./parts.js";
@@ -71,7 +71,7 @@ const named = (one) => html`${one.symbol ? html`${drawn(symbol(one.symbol))} ` :
 function range(program, one, units) {
   if (one.choices) return one.choices.map((/** @type {any} */ choice) => words(choice.label)).join(" · ");
   if (one.kind === "yesno") return t("note.yesno");
-  const say = (/** @type {number} */ value) => show(program, value, one.unit, units);
+  const say = (/** @type {number} */ value) => show(program, value, one.unit, units, undefined, language.value);
   const count = one.list ? `${t("note.list", { least: one.list.least, most: one.list.most })} · ` : "";
   if (one.least !== undefined && one.most !== undefined)
     return count + t("note.range", { least: say(one.least), most: say(one.most) });
@@ -130,12 +130,12 @@ export function tableScreen(phone, sheet, name) {
   const key = (/** @type {any} */ spec, /** @type {any} */ at) =>
     spec.match === "word"
       ? wordOf(spec, at, lang)
-      : `${show(program, at[0], spec.unit, units)} – ${show(program, at[1], spec.unit, units)}`;
+      : `${show(program, at[0], spec.unit, units, undefined, lang)} – ${show(program, at[1], spec.unit, units, undefined, lang)}`;
   const cell = (/** @type {any} */ column, /** @type {any} */ value) =>
     value === undefined
       ? "–"
       : typeof value === "number"
-        ? show(program, value, column.unit, units)
+        ? show(program, value, column.unit, units, undefined, lang)
         : typeof value === "boolean"
           ? t(value ? "field.yes" : "field.no")
           : value;

@@ -1,6 +1,6 @@
 // Small shared pieces of screen: the frame, signal words, verdicts, notices.
 import { html, nothing, svg } from "lit-html";
-import { t, words } from "../text/say.js";
+import { line, source, t, words } from "../text/say.js";
 import { windowSign } from "./window.js";
 
 /** @typedef {import("../app.js").Phone} Phone */
@@ -54,15 +54,26 @@ export function signal(caution) {
       ? nothing
       : svg`<svg viewBox="0 0 28 25" aria-hidden="true"><path d="M14 1.5L26.5 23.5H1.5Z" fill="currentColor"></path><path d="M14 9V16M14 18.5V21" class="bang"></path></svg>`;
   return html`<div class=${`signal ${caution.signal}`}>
-    <p class="panel">${triangle}<span>${caution.signal}</span></p><p class="say">${words(caution.text)}</p></div>`;
+    <p class="panel">${triangle}<span>${t(`signal.${caution.signal}`)}</span></p><p class="say">${words(caution.text)}</p>${below(source(caution.text), "say")}</div>`;
 }
+
+/** The English below a safety line whose translation nobody of the trade has read. @param {string} english */
+export const below = (english, more = "") =>
+  english ? html`<p class=${`small ${more}`} lang="en">${english}</p>` : nothing;
+
+/** A safety line of the app itself. @param {string} key */
+export const safety = (key) => html`<p>${t(key)}</p>${below(source(line(key)))}`;
+
+/** What a judgement says: a line, and the English where it is a safety line nobody has read. @param {import("../judge.js").Line} said */
+export const spokenLine = ({ text, english }) =>
+  html`${text}${english ? html`<br /><span class="small" lang="en">${english}</span>` : nothing}`;
 
 /** Word, shape, colour, in that order of weight.
  * @param {import("./window.js").Verdict} verdict @param {any} lines what else to say */
 export function verdictCard(verdict, lines) {
   if (verdict === "none" && !lines?.length) return nothing;
   return html`<div class=${`verdict is-${verdict}`}>${verdict === "none" ? nothing : windowSign(verdict)}
-    <div>${verdict === "none" ? nothing : html`<b>${t(`verdict.${verdict}`)}</b>`}${(lines ?? []).map((/** @type {string} */ line) => html`<p>${line}</p>`)}</div></div>`;
+    <div>${verdict === "none" ? nothing : html`<b>${t(`verdict.${verdict}`)}</b>`}${(lines ?? []).map((/** @type {import("../judge.js").Line} */ one) => html`<p>${spokenLine(one)}</p>`)}</div></div>`;
 }
 
 /** @param {[string, any][]} rows */
@@ -75,7 +86,7 @@ export function pairs(rows) {
     )}</dl>`;
 }
 
-/** @param {string} text @param {"care"|"halt"|""} [kind] */
+/** @param {any} text @param {"care"|"halt"|""} [kind] */
 export const told = (text, kind = "") => html`<p class=${`told ${kind}`}>${text}</p>`;
 
 /** The verdict in one line, for above the number pad. @param {import("./window.js").Verdict} verdict */

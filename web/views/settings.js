@@ -1,7 +1,7 @@
 // How this phone shows things; and sending: what is unsent, what the server answered, export.
 import { html, nothing } from "lit-html";
 import { live } from "lit-html/directives/live.js";
-import { LANGUAGES, t, when } from "../text/say.js";
+import { languageName, t, when } from "../text/say.js";
 import { takeOverCard } from "./handover.js";
 import { screen, told } from "./parts.js";
 
@@ -14,11 +14,17 @@ export function settingsScreen(phone) {
     html`<fieldset class="field"><legend>${t(`settings.${name}`)}</legend>
       <div class="choices short">${values.map(
         (value) => html`<label>
-      <input type="radio" name=${name} .checked=${live(all[name] === value)} @change=${() => void phone.doing(() => phone.settings.set({ [name]: value }), true)} /><span>${t(`settings.${name}.${value}`)}</span></label>`,
+      <input type="radio" name=${name} .checked=${live(all[name] === value)} @change=${() => void phone.doing(() => choose(phone, name, value), true)} />${name === "lang" ? html`<span lang=${value}>${languageName(value)}</span>` : html`<span>${t(`settings.${name}.${value}`)}</span>`}</label>`,
       )}</div></fieldset>`;
-  const page = html`${group("units", ["metric", "inch"])}${group("lang", LANGUAGES)}${group("theme", ["auto", "light", "dark", "glare"])}${group("hand", ["right", "left"])}${group("gloves", ["normal", "big", "biggest"])}${group("lock", ["5", "15", "30"])}
+  const page = html`${group("units", ["metric", "inch"])}${group("lang", phone.handbook.languages())}${group("theme", ["auto", "light", "dark", "glare"])}${group("hand", ["right", "left"])}${group("gloves", ["normal", "big", "biggest"])}${group("lock", ["5", "15", "30"])}
     <p class="small soft">${t("settings.about", { version: phone.version_text.value })}</p>`;
   return screen(phone, { title: t("settings.title"), back: "", page });
+}
+
+/** @param {Phone} phone @param {string} name @param {string} value */
+async function choose(phone, name, value) {
+  if (name === "lang") await phone.speak(value);
+  await phone.settings.set({ [name]: value });
 }
 
 /** @param {Phone} phone */

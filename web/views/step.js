@@ -10,7 +10,7 @@ import { boardFoot, stepBoard } from "./board.js";
 import { jobTitles } from "./job.js";
 import { makersView } from "./makers.js";
 import { pad } from "./pad.js";
-import { plantOwn, screen, signal, told, verdictStrip } from "./parts.js";
+import { plantOwn, screen, signal, spokenLine, told, verdictStrip } from "./parts.js";
 import { plain } from "./fields.js";
 import { stepFigure } from "./figure.js";
 import { readingView } from "./reading.js";
@@ -89,14 +89,14 @@ function bigNumber(phone, job, step) {
   const { entries } = takeEntries(job, take);
   const judged = judgeSheet(job.program, sheet, entries, makerFor(makers));
   const value = judged.result?.values?.[line];
-  if (value === undefined || value === null) return judged.say.length ? told(judged.say.join(" "), "care") : nothing;
+  if (value === undefined || value === null) return judged.say.length ? linesOf(job.program, sheet, judged.result, entries, phone.settings.all.value.units).map((said) => told(spokenLine(said), "care")) : nothing;
   const system = phone.settings.all.value.units;
   const shown = parts(job.program, sheet, line, value, system);
   // A maker's value stands beside the sheet's own and beside whatever the sheet has against it.
   const against = Object.keys(makers.levels).length ? linesOf(job.program, sheet, judged.result, entries, system) : [];
   return html`<div>
     <p class="big"><b class=${shown.text.length > 6 ? "long" : ""}>${shown.text}</b><span>${shown.unit}</span></p>
-    ${makersView(phone, job.program, sheet, judged.result, makers)}${against.map((said) => told(said, "care"))}
+    ${makersView(phone, job.program, sheet, judged.result, makers)}${against.map((said) => told(spokenLine(said), "care"))}
     <details><summary>${t("step.source")}</summary>
       <p>${sourceOf(job.program, sheet, line, judged.result)}</p></details></div>`;
 }

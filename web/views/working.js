@@ -4,6 +4,7 @@ import { linesOf } from "../judge.js";
 import { symbol } from "../marks.js";
 import { putIn, typeset } from "../mathml.js";
 import { t, when, words } from "../text/say.js";
+import { spokenLine } from "./parts.js";
 import { working } from "../working.js";
 import { drawn, formulaView } from "./formula.js";
 
@@ -28,7 +29,7 @@ export function workingPage(phone, program, sheet, now) {
       const { expr } = one.lines.find((/** @type {any} */ line) => line.name === row.name);
       return calcLine(row, (/** @type {any} */ numbers) => typeset(program, sheet, expr, lang, units, numbers), values);
     })}</ol></div>
-    ${linesOf(program, sheet, now.result, now.entries, units).map((line) => html`<p class="calc-check">${line}</p>`)}
+    ${linesOf(program, sheet, now.result, now.entries, units).map((line) => html`<p class="calc-check">${spokenLine(line)}</p>`)}
     <p class="small soft">${t("note.rules")}</p></article>`;
 }
 

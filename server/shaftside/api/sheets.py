@@ -13,6 +13,7 @@ from shaftside.api.shape import Strict
 from shaftside.errors import ShaftsideError
 
 router = APIRouter(prefix="/api/sheets", tags=["sheets"])
+LANG = r"^[a-z]{2,3}(-[A-Za-z0-9]{2,8})*$"
 Name = Annotated[str, Path(pattern=r"^[a-z][a-z0-9_]{0,63}$")]
 
 
@@ -22,7 +23,7 @@ class Ask(Strict):
     inputs: dict[str, Any] = Field(default_factory=dict, max_length=60)
     maker: dict[str, Any] = Field(default_factory=dict, max_length=20)
     units: Literal["metric", "inch"] = "metric"
-    lang: Literal["en"] = "en"
+    lang: Annotated[str, Field(pattern=LANG)] = "en"
 
 
 def _program(request: Request) -> dict[str, Any]:
@@ -64,7 +65,13 @@ def one(request: Request, name: Name) -> dict[str, Any]:
 @router.post("/{name}")
 def compute(request: Request, name: Name, ask: Ask) -> dict[str, Any]:
     """Evaluate a sheet. 422 says of each field what is wrong and what it expects."""
-    program, sheet = _program(request), _sheet(request, name)
+    handbooks = request.app.state.handbooks
+    known = handbooks.current.data["languages"]
+    if ask.lang not in known:
+        raise ShaftsideError(422, "bad_input", f"The handbook is not written in {ask.lang}.", "lang", ", ".join(known))
+    _sheet(request, name)
+    program = handbooks.in_language(handbooks.current, ask.lang)["calc"]
+    sheet = program["sheets"][name]
     return answer(program, sheet, name, ask.inputs, ask.maker, ask.lang, ask.units)
 
 

@@ -79,7 +79,7 @@ def _choices(spec: Mapping[str, Any], lang: str) -> str:
 
 def _range(program: Mapping[str, Any], spec: Mapping[str, Any], lang: str, system: str, unit: str | None) -> str:
     def say(value: float) -> str:
-        return show(program, value, unit, "as_is") if unit else show(program, value, spec["unit"], system)
+        return show(program, value, unit, "as_is", lang=lang) if unit else show(program, value, spec["unit"], system, lang=lang)
 
     if "least" in spec and "most" in spec:
         return sentence(program, "range.both", lang, least=say(spec["least"]), most=say(spec["most"]))
@@ -190,7 +190,7 @@ def bad_input(program: Mapping[str, Any], spec: Mapping[str, Any], reason: str, 
         if isinstance(value, list):
             least, most = spec.get("least"), spec.get("most")
             given = next((one for one in value if (least is not None and one < least) or (most is not None and one > most)), value[0])
-        shown = show(program, given, unit, "as_is") if unit else show(program, given, spec["unit"], system)
+        shown = show(program, given, unit, "as_is", lang=lang) if unit else show(program, given, spec["unit"], system, lang=lang)
         return sentence(program, "bad_input.range", lang, label=label, given=shown, range=_range(program, spec, lang, system, unit))
     if reason == "count":
         return sentence(program, "bad_input.count", lang, label=label, n=len(value), least=spec["list"]["least"], most=spec["list"]["most"])

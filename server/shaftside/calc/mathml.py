@@ -11,7 +11,7 @@ from typing import Any
 
 from shaftside.calc.evaluator import Refuse, build
 from shaftside.calc.marks import ATOM, NBSP, RANK, Tree, listed, measured, number, rank, set_symbol, single
-from shaftside.calc.showing import say_value, sentence, show, spec_of, word_of, words_of
+from shaftside.calc.showing import marked, say_value, sentence, show, shown_unit, spec_of, word_of, words_of
 from shaftside.calc.workings import formula, taken
 
 _SIGNS = {"+": "+", "-": "−", "*": "·", "<": "<", "<=": "≤", ">": ">", ">=": "≥", "==": "=", "!=": "≠"}
@@ -179,16 +179,16 @@ class _Setter:
             return set_symbol(symbol) if symbol else ["mtext.q", words_of(spec.get("label"), self.lang) or name]
         value = self.values.get(name)
         if expr[0] == "get_in" and value is not None:
-            return measured(show(self.program, value, expr[2], "as_is"))
+            return measured(show(self.program, value, expr[2], "as_is", lang=self.lang))
         return measured(self.said(name)) if isinstance(value, int | float) and not isinstance(value, bool) else ["mtext", self.said(name)]
 
     def number(self, expr: list[Any]) -> Tree:
         if len(expr) < 4:
-            return ["mn", show(self.program, expr[1], "1", "as_is")]
+            return ["mn", show(self.program, expr[1], "1", "as_is", lang=self.lang)]
         if expr[3] == "pi":
             return ["mi", "π"]
-        shown = self.program["units"][expr[2]]["shown"] if expr[2] else ""
-        return number(str(expr[3]), shown)
+        shown = shown_unit(self.program, expr[2], self.lang) if expr[2] else ""
+        return number(marked(self.program, str(expr[3]), self.lang), shown)
 
     def looked(self, expr: list[Any]) -> Tree:
         """A figure out of a table: the figure itself among numbers, its name among symbols."""
@@ -199,7 +199,7 @@ class _Setter:
             except Refuse:
                 found = None
             if found is not None:
-                return measured(show(self.program, found, column["unit"], self.system))
+                return measured(show(self.program, found, column["unit"], self.system, lang=self.lang))
         return ["mtext.q", str(expr[2]).replace("_", " ")]
 
 

@@ -37,15 +37,25 @@ def figure(value: float, places: int, exact: bool = False) -> str:
     return "−" + text if value < 0 and whole != 0 else text
 
 
-def show(program: Mapping[str, Any], value: float, unit: str, system: str = "metric", decimals: int | None = None) -> str:
+def show(program: Mapping[str, Any], value: float, unit: str, system: str = "metric", decimals: int | None = None, lang: str = "en") -> str:
     """An SI value with its unit: `13.5 N·m`, `0.0015 in`, `168°`. `decimals` holds for the unit given, not its partner."""
     code = unit_for(program, value, unit, system)
     spec = program["units"][code]
     number = (value - spec["zero"]) / spec["factor"]
     text = figure(number, spec["decimals"] if decimals is None or code != unit else decimals, decimals is not None and code == unit)
-    if not spec["shown"]:
-        return text
-    return text + spec["shown"] if spec["shown"] == "°" else text + GAP + str(spec["shown"])
+    text = marked(program, text, lang)
+    shown = shown_unit(program, code, lang)
+    return text + shown if shown in ("", "°") else text + GAP + shown
+
+
+def marked(program: Mapping[str, Any], text: str, lang: str) -> str:
+    """A figure with the decimal mark of a language."""
+    return text.replace(".", program["words"].get(lang, {}).get("decimal_mark", "."))
+
+
+def shown_unit(program: Mapping[str, Any], code: str, lang: str) -> str:
+    """How a unit is written; the few that are words have their own in each language."""
+    return str(program["words"].get(lang, {}).get(f"unit.{code}") or program["units"][code]["shown"])
 
 
 def words_of(texts: Mapping[str, str] | None, lang: str) -> str:
@@ -101,5 +111,5 @@ def say_value(program: Mapping[str, Any], spec: Mapping[str, Any] | None, value:
     if system == "inch" and spec and "inch" in spec:  # the inch unit the trade lists for it
         unit, system = spec["inch"], "as_is"
     if isinstance(value, list):
-        return "; ".join(show(program, one, unit, system, places) for one in value)
-    return show(program, value, unit, system, places)
+        return "; ".join(show(program, one, unit, system, places, lang) for one in value)
+    return show(program, value, unit, system, places, lang)

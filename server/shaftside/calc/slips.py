@@ -11,7 +11,7 @@ from typing import Any
 
 from shaftside.calc import typed
 from shaftside.calc.evaluator import evaluate, runner
-from shaftside.calc.showing import figure, label_of, sentence
+from shaftside.calc.showing import figure, label_of, marked, sentence
 
 OUTSIDE = ("over", "under", "not_yet")
 NEAR = 2.0  # a maker's value within this of the sheet's own is no slip
@@ -194,7 +194,7 @@ def say_ask(program: Mapping[str, Any], label: str, ask: Ask, lang: str = "en") 
     """The question in a sentence."""
     factor = ask["factor"]
     key = "other" if factor is None else "more" if factor > 1 else "less"
-    times = "" if factor is None else figure(factor if factor > 1 else 1 / factor, 1)
+    times = "" if factor is None else marked(program, figure(factor if factor > 1 else 1 / factor, 1), lang)
     return sentence(program, f"slip.{key}", lang, label=label, times=times, given=given(program, ask, ask["unit"]), meant=given(program, ask, ask["meant_unit"]))
 
 

@@ -8,7 +8,6 @@ import shutil
 import sys
 import textwrap
 from difflib import get_close_matches
-from pathlib import Path
 from typing import Any
 
 from shaftside.calc import terminal_rows
@@ -23,6 +22,7 @@ def add_parsers(verbs: Any) -> None:
     compute.add_argument("sheet")
     compute.add_argument("inputs", nargs="*", metavar="name=value", help="as typed: '1-15/16 in', '0,04 mm', '62 lbf.ft'")
     compute.add_argument("--units", choices=("metric", "inch"), default="metric")
+    compute.add_argument("--lang", default="en", help="a language that the handbook is written in; en unless said")
     compute.add_argument("--rows", action="store_true", help="the working of every row too, where a sheet runs over a table")
     compute.add_argument("--json", action="store_true", help="for machines")
     compute.add_argument("--maker", action="append", default=[], metavar="line=value", help="the bearing maker's value for a line; may be repeated")
@@ -31,11 +31,12 @@ def add_parsers(verbs: Any) -> None:
     sheets.add_argument("sheet", nargs="?")
 
 
-def run(said: argparse.Namespace, procedures: Path, own: Path | None = None) -> int:
+def run(said: argparse.Namespace, program: dict[str, Any]) -> int:
     """Do it; 0 done, 1 a stop or a refusal, 2 not understood."""
-    from shaftside import calc
-
-    program = calc.load(procedures, own).program
+    lang = getattr(said, "lang", "en")
+    if lang not in program["words"]:
+        print(f"The handbook is not written in {lang}.", file=sys.stderr)
+        return 2
     if said.sheet is not None and said.sheet not in program["sheets"]:
         near = get_close_matches(said.sheet, program["sheets"], 3)
         print(f"There is no sheet {said.sheet}. {'Did you mean' if near else 'There are'}: {', '.join(near or sorted(program['sheets']))}", file=sys.stderr)
@@ -58,6 +59,7 @@ def _sheets(program: dict[str, Any], name: str | None) -> int:
 
 def _compute(program: dict[str, Any], said: argparse.Namespace) -> int:
     from shaftside import calc
+    from shaftside.calc.showing import words_of
 
     name, sheet = said.sheet, program["sheets"][said.sheet]
     specs = {spec["name"]: spec for spec in sheet["inputs"]}
@@ -78,8 +80,8 @@ def _compute(program: dict[str, Any], said: argparse.Namespace) -> int:
     if makers and not said.document:
         print("A maker's value needs the document it stands in: --document \"...\"", file=sys.stderr)
         return 2
-    values, problems = calc.read_inputs(program, name, entries, "en", said.units)
-    given, wrong = calc.read_makers(program, name, makers, "en", said.units)
+    values, problems = calc.read_inputs(program, name, entries, said.lang, said.units)
+    given, wrong = calc.read_makers(program, name, makers, said.lang, said.units)
     problems += wrong
     if problems:
         for one in problems:
@@ -88,23 +90,25 @@ def _compute(program: dict[str, Any], said: argparse.Namespace) -> int:
     result = calc.evaluate(program, name, values, given)
     lines = {line["name"]: line for line in sheet["lines"]}
     maker_entries = {key: calc.entry_of(program, lines[key], text) for key, text in makers.items()}
-    rows = calc.working(program, name, result, entries, "en", said.units)
-    checks = [calc.say_check(program, name, one["name"], result, entries, "en", said.units) for one in result["checks"]]
-    asks = calc.said_asks(program, name, calc.asks(program, name, entries, values, given, result, maker_entries))
-    over = calc.over_working(program, name, result, "en", said.units)
-    refusal = calc.say_refusal(program, name, result, entries, "en", said.units) if result["refusal"] else None
+    rows = calc.working(program, name, result, entries, said.lang, said.units)
+    checks = [calc.say_check(program, name, one["name"], result, entries, said.lang, said.units) for one in result["checks"]]
+    asks = calc.said_asks(program, name, calc.asks(program, name, entries, values, given, result, maker_entries), said.lang)
+    over = calc.over_working(program, name, result, said.lang, said.units)
+    refusal = calc.say_refusal(program, name, result, entries, said.lang, said.units) if result["refusal"] else None
     if said.json:
         print(json.dumps({"result": result, "document": said.document, "refusal": refusal, "checks": checks, "asks": asks, "working": rows, "over": over}, ensure_ascii=False))
     else:
         for one in sheet.get("cautions") or []:
-            print(f"{one['signal']}: {one['text']['en']}")
-        print(f"\n{sheet['title']['en']}: {UNJUDGED if result['verdict'] == 'none' else result['verdict'].replace('_', ' ')}")
+            print(f"{one['signal']}: {words_of(one['text'], said.lang)}")
+            if said.lang in one["text"].get("unreviewed", ()):
+                print(f"  {one['text']['en']}")
+        print(f"\n{words_of(sheet['title'], said.lang)}: {UNJUDGED if result['verdict'] == 'none' else result['verdict'].replace('_', ' ')}")
         for line in ([refusal] if refusal else []) + checks:
             print(f"- {line}")
         for ask in asks:
             print(f"? {ask['say']}")
         print()
-        for label, shown in _heads(program, sheet, result, said.units):
+        for label, shown in _heads(program, sheet, result, said.lang, said.units):
             print(f"  {label}: {shown}")
         told = over if result["status"] == "done" else []  # a sheet that refuses gives no advice
         for text in terminal_rows.show(told, _width(), said.rows, lambda row: _line(row, said.document)):
@@ -115,12 +119,12 @@ def _compute(program: dict[str, Any], said: argparse.Namespace) -> int:
     return 1 if result["verdict"] in ("refused", "stop") else 0
 
 
-def _heads(program: dict[str, Any], sheet: dict[str, Any], result: dict[str, Any], units: str) -> list[tuple[str, str]]:
+def _heads(program: dict[str, Any], sheet: dict[str, Any], result: dict[str, Any], lang: str, units: str) -> list[tuple[str, str]]:
     """The headline results that have a value: label, value."""
-    from shaftside.calc.showing import say_value, spec_of
+    from shaftside.calc.showing import say_value, spec_of, words_of
 
     found = [(spec_of(program, sheet["sheet"], name), result["values"].get(name)) for name in sheet["results"]]
-    return [(spec["label"]["en"], say_value(program, spec, value, "en", units)) for spec, value in found if spec is not None and value is not None]
+    return [(words_of(spec["label"], lang), say_value(program, spec, value, lang, units)) for spec, value in found if spec is not None and value is not None]
 
 
 def _line(row: dict[str, Any], document: str, number: int | None = None) -> list[str]:

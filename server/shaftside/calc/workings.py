@@ -8,7 +8,7 @@ from typing import Any
 
 from shaftside.calc.functions import Refuse
 from shaftside.calc.inputs import bad_input
-from shaftside.calc.showing import say_value, sentence, show, spec_of, word_of, words_of
+from shaftside.calc.showing import marked, say_value, sentence, show, shown_unit, spec_of, word_of, words_of
 from shaftside.calc.walking import build
 
 _SIGNS = {"+": "+", "-": "−", "*": "×", "/": "/", "**": "^", "<": "<", "<=": "≤", ">": ">", ">=": "≥", "==": "=", "!=": "≠"}
@@ -35,7 +35,7 @@ class _Writer:
             return self.symbol(name)
         value = self.values.get(name)
         if unit is not None and value is not None:
-            return show(self.program, value, unit, "as_is")
+            return show(self.program, value, unit, "as_is", lang=self.lang)
         text = say_value(self.program, spec_of(self.program, self.sheet, name), value, self.lang, self.system)
         return f"({text})" if text.startswith("−") else text
 
@@ -47,9 +47,9 @@ class _Writer:
         head = expr[0]
         if head == "num":
             if len(expr) == 4:
-                shown = self.program["units"][expr[2]]["shown"] if expr[2] else ""
-                return f"{expr[3]}{'' if shown in ('', '°') else NBSP}{shown}"
-            return show(self.program, expr[1], "1", "as_is")
+                shown = shown_unit(self.program, expr[2], self.lang) if expr[2] else ""
+                return f"{marked(self.program, expr[3], self.lang)}{'' if shown in ('', '°') else NBSP}{shown}"
+            return show(self.program, expr[1], "1", "as_is", lang=self.lang)
         if head == "word":
             return f"“{expr[1]}”"
         if head == "yes":
@@ -266,7 +266,7 @@ def _section(program: Mapping[str, Any], sheet: str, name: str) -> dict[str, Any
 def _table_refusal(program: Mapping[str, Any], code: str, line: str, detail: Mapping[str, Any], lang: str, system: str) -> str:
     table = program["tables"][detail["table"]]
     title, keys = words_of(table["title"], lang), detail["keys"]
-    said = [show(program, key, spec["unit"], system) if spec["match"] == "range" else word_of(spec, key, lang) for key, spec in zip(keys, table["keys"], strict=True)]
+    said = [show(program, key, spec["unit"], system, lang=lang) if spec["match"] == "range" else word_of(spec, key, lang) for key, spec in zip(keys, table["keys"], strict=True)]
     if code == "no_entry":
         return sentence(program, "no_entry", lang, line=line, table=title, given=", ".join(said))
     rows = table["rows"]
@@ -286,5 +286,5 @@ def _table_refusal(program: Mapping[str, Any], code: str, line: str, detail: Map
     if least < keys[at] < most:
         return sentence(program, "outside_table.gap", lang, line=line, table=title, given=said[at])
     how = "range.below" if spec["includes"] == "lower" else "range.from" if spec["lower_too"] else "range.over"
-    span = sentence(program, how, lang, least=show(program, least, spec["unit"], system), most=show(program, most, spec["unit"], system))
+    span = sentence(program, how, lang, least=show(program, least, spec["unit"], system, lang=lang), most=show(program, most, spec["unit"], system, lang=lang))
     return sentence(program, "outside_table.range", lang, line=line, table=title, given=", ".join(said), range=span)

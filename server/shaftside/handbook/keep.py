@@ -11,6 +11,7 @@ from sqlmodel import Session
 
 from shaftside.database import Database
 from shaftside.handbook.bundle import Bundle
+from shaftside.handbook.languages import told
 from shaftside.records.tables import HandbookBundle
 
 
@@ -21,6 +22,7 @@ class Handbooks:
         self.database = database
         self._held: dict[str, Bundle] = {}
         self._current: Bundle | None = None
+        self._told: dict[tuple[str, str], dict[str, Any]] = {}
 
     def put(self, bundle: Bundle) -> None:
         """Keep a bundle with its packs, durably, and make it the current one."""
@@ -54,6 +56,17 @@ class Handbooks:
         pack = self.document(named) if named else None
         found: dict[str, Any] = pack.data["figures"] if pack else bundle.data.get("drawings", {})
         return found
+
+    def in_language(self, bundle: Bundle, lang: str) -> dict[str, Any]:
+        """The bundle's document with its texts in `lang` too; as it is where it names no such pack."""
+        named = bundle.data.get("packs", {}).get(lang)
+        if named is None:
+            return bundle.data
+        key = (bundle.hash, lang)
+        if key not in self._told:
+            pack = self.document(named)
+            self._told[key] = told(bundle.data, self.figures(bundle), pack.data) if pack else bundle.data
+        return self._told[key]
 
     def document(self, hash: str) -> Bundle | None:
         """The bundle or pack of that hash, or None. Raises ValueError for one that was damaged where it lay."""

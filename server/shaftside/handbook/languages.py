@@ -14,7 +14,7 @@ from pathlib import Path
 from typing import TYPE_CHECKING, Any
 
 from shaftside.calc.problems import Problems
-from shaftside.handbook.texts import Key, Text, file_of, spot_of
+from shaftside.handbook.texts import Key, Text, file_of, laid_in, spot_of, texts_of
 
 if TYPE_CHECKING:
     from babel.messages.catalog import Catalog
@@ -113,6 +113,13 @@ def meanings(pack: Mapping[str, Any], texts: Sequence[Text]) -> tuple[dict[Key, 
     """(translation by key, keys not reviewed) of a pack, as `laid_in` takes them."""
     said = {one.key: text for one, text in zip(texts, pack["texts"], strict=True) if text is not None}
     return said, frozenset(texts[at].key for at in pack["unreviewed"])
+
+
+def told(data: dict[str, Any], figures: Mapping[str, Any], pack: Mapping[str, Any]) -> dict[str, Any]:
+    """A copy of a bundle's document with its texts in the pack's language too."""
+    said, unreviewed = meanings(pack, texts_of(data, figures))
+    out: dict[str, Any] = laid_in(data, str(pack["lang"]), said, unreviewed)
+    return out
 
 
 def write(path: Path, texts: Sequence[Text], said: Mapping[Key, Said], data: Mapping[str, Any], figures: Mapping[str, Any]) -> None:

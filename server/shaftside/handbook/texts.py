@@ -122,5 +122,6 @@ def laid_in(data: Any, lang: str, said: Mapping[Key, str], unreviewed: frozenset
         told = {"unreviewed": [*data.get("unreviewed", []), lang]} if key in unreviewed else {}
         return {**data, lang: said[key], **told}
     if isinstance(data.get("en"), dict):
-        return {**data, lang: {name: said.get(("", text), text) for name, text in data["en"].items()}}
+        told = {"unreviewed": [*data.get("unreviewed", []), lang]} if any(("", text) in unreviewed for text in data["en"].values()) else {}
+        return {**data, lang: {name: said.get(("", text), text) for name, text in data["en"].items()}, **told}
     return {name: laid_in(one, lang, said, unreviewed) if isinstance(one, list | dict) else one for name, one in data.items()}

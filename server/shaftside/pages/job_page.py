@@ -2,10 +2,11 @@
 
 from __future__ import annotations
 
-from collections.abc import Callable
+from collections.abc import Callable, Mapping
 from dataclasses import dataclass, field
 from typing import Any
 
+from babel.core import Locale, UnknownLocaleError
 from markupsafe import Markup
 
 from shaftside.pages import numbers, words
@@ -71,6 +72,7 @@ class ReadingRow:
     needs_lead: bool
     counts: bool
     sheet: str | None
+    seen: str = ""
 
     @property
     def in_words(self) -> bool:
@@ -99,6 +101,19 @@ class StepRow:
     caution: tuple[str, str] | None
     missing: list[str] = field(default_factory=list)
     plant: str = ""
+    seen: str = ""
+
+
+def seen(held: Mapping[str, Any]) -> str:
+    """"read in Spanish, translation not reviewed"; nothing where it was read in the source language."""
+    lang = str(held.get("lang") or "en")
+    if lang == "en":
+        return ""
+    try:
+        name = Locale.parse(lang, sep="-").get_language_name("en") or lang
+    except (UnknownLocaleError, ValueError):
+        name = lang
+    return f"read in {name}" + (", translation not reviewed" if held.get("unreviewed") is True else "")
 
 
 class Reader:
@@ -199,6 +214,7 @@ class Reader:
             needs_lead=needs_lead(one),
             counts=counts,
             sheet=sheet,
+            seen=seen(held),
         )
 
     def _windows(
@@ -311,6 +327,7 @@ class Reader:
                     (str(caution.get("signal", "")), self.text(caution.get("text"))) if caution else None,
                     [self.reading_words(name, r) for r in asked.get(name, {}).get("missing", [])],
                     self.text((self.bundle or {}).get("plant", {}).get("title")) if made.get("plant") else "",
+                    seen(held),
                 )
             )
         return [row for row in out if row.status != "does_not_apply"]

@@ -7,6 +7,7 @@ worked at once and disagree, both are kept and the less safe reading of things w
 
 from __future__ import annotations
 
+from collections.abc import Mapping
 from typing import Any
 
 from shaftside.records import board
@@ -104,6 +105,12 @@ class _ZeroEnergy:
         }
 
 
+def _seen(body: Mapping[str, Any]) -> dict[str, Any]:
+    """The language that a step was read in, where it was not English, and whether nobody of the trade had read its translation."""
+    lang = body.get("lang", "en")
+    return {} if lang == "en" else {"lang": lang, "unreviewed": body.get("unreviewed") is True}
+
+
 def _steps(marks: Marks, zero: _ZeroEnergy) -> dict[str, Any]:
     acts: dict[str, list[Node]] = {}
     for node in of(marks, "step_done", "step_not_applicable", "step_reopened", "step_confirmed"):
@@ -151,6 +158,7 @@ def _steps(marks: Marks, zero: _ZeroEnergy) -> dict[str, Any]:
             step["reason"] = spoke.body.get("reason")
             step["note"] = spoke.body.get("note")
             step["afterwards"] = spoke.body.get("afterwards")
+            step |= _seen(spoke.body)
             step["after_proof"] = zero.before(spoke)
             step["agreed"] = agreed.get(spoke.id)
         steps[name] = step
