@@ -26,6 +26,7 @@ import { peopleScreen, shut } from "./views/people.js";
 import { photoScreen } from "./views/photo.js";
 import { forgetTyped, pinScreen } from "./views/pin.js";
 import { positionForm, positionScreen, positionsScreen, startScreen } from "./views/positions.js";
+import { scanScreen, stop as stopCamera } from "./views/scan.js";
 import { sendingScreen, settingsScreen } from "./views/settings.js";
 import { guideScreen } from "./views/sheets.js";
 import { stepScreen } from "./views/step.js";
@@ -243,6 +244,7 @@ function view(phone) {
   const { people } = phone;
   if (people.acting && people.pinFor.value === people.actingId.value) return pinScreen(phone, people.acting);
   if (shut(phone) || room === "people") return peopleScreen(phone);
+  if (room === "scan") return scanScreen(phone);
   if (room === "positions") return positionsScreen(phone);
   if (room === "position" && id) return positionScreen(phone, id);
   if (room === "new") return positionForm(phone, null);
@@ -334,6 +336,7 @@ async function start() {
       phone.panel.value = "";
       phone.asked.value = "";
       if (place) forgetTyped();
+      stopCamera();
       phone.deafUntil = performance.now() + 400;
       if (place) phone.focusTitle();
       place = now;

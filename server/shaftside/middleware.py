@@ -68,7 +68,6 @@ class Shell:
             "referrer-policy": "no-referrer",
             "cross-origin-opener-policy": "same-origin",
             "cross-origin-resource-policy": "same-origin",
-            "permissions-policy": "camera=(self), geolocation=(), microphone=()",
         }
         if https:
             fixed["strict-transport-security"] = "max-age=63072000; includeSubDomains"
@@ -124,6 +123,9 @@ class Shell:
         out = [one for one in given if one[0].lower() != b"server"]
         out += [one for one in self.fixed if one[0] not in names]
         kind = "api" if path.startswith("/api/") else "phone" if path.startswith("/phone") else "page"
+        # the phone app alone reads labels with the camera
+        camera = b"(self)" if kind == "phone" else b"()"
+        out.append((b"permissions-policy", b"camera=%s, geolocation=(), microphone=()" % camera))
         if b"content-security-policy" not in names:
             out.append((b"content-security-policy", self.policies[kind]))
         if b"cache-control" not in names:

@@ -155,12 +155,13 @@ def _as_served(path: Path, name: str) -> bytes:
 def _packed(found: dict[str, File]) -> bytes:
     """The listed texts as `[path, text, headers]` in one JSON: packed together they are a fifth smaller than each alone.
 
-    The page itself is not in it: it comes with the headers of its answer, the content policy among them.
+    The page itself is not in it: it comes with the headers of its answer, the content policy among them. The reader of
+    labels is not in it either: the worker fetches it by itself, for the day a label is scanned with no network.
     """
     texts = [
         [f"/phone/{name}", file.content.decode(), [["content-type", file.type]]]
         for name, file in found.items()
-        if name not in {*NOT_LISTED, "index.html"} and Path(name).name != "LICENSE" and file.squeezed
+        if name not in {*NOT_LISTED, "index.html"} and Path(name).name != "LICENSE" and not name.startswith("vendor/qr/") and file.squeezed
     ]
     return json.dumps(texts, ensure_ascii=False, separators=(",", ":")).encode()
 

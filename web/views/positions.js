@@ -34,7 +34,7 @@ export function positionsScreen(phone) {
     return find.every((word) => text.includes(word));
   });
   const bundle = phone.handbook.get(phone.handbook.current.value);
-  const page = html`
+  const page = html`<a class="second" href="#/scan">${t("scan.title")}</a>
     <div class="field"><label for="find">${t("positions.find")}</label>
       <input id="find" type="search" autocomplete="off" .value=${phone.find.value} @input=${(/** @type {Event} */ event) => (phone.find.value = /** @type {HTMLInputElement} */ (event.target).value)} /></div>
     <p class="hidden" role="status">${t("positions.found", { n: list.length })}</p>

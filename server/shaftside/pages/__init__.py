@@ -18,6 +18,7 @@ from shaftside.pages import (
     failures,
     home,
     jobs,
+    labels,
     plant_values,
     positions,
     sheets,
@@ -36,7 +37,7 @@ def router() -> APIRouter:
     Reads `app.state.records` (Records), `app.state.handbooks` (.current.data), `app.state.desk_people` (DeskPeople).
     """
     out = APIRouter(include_in_schema=False)
-    for part in (home, access, jobs, acts, positions, failures, admin, devices, calendar, carried, sheets, plant_values):
+    for part in (home, access, jobs, acts, positions, failures, admin, devices, calendar, carried, labels, sheets, plant_values):
         out.include_router(part.router)
     out.add_api_route("/desk/assets/{name}", _asset, methods=["GET"])
     return out
