@@ -61,8 +61,12 @@ def entry_shown(entry: Any, units: dict[str, Any], choices: Any = None) -> str:
     return str(entry.get("text", ""))
 
 
+Gone = dict[str, dict[str, Any]]
+"""Plant's values that were withdrawn, by id: at, by, reason."""
+
+
 def makers_shown(
-    makers: dict[str, Any], program: dict[str, Any], lang: str = "en"
+    makers: dict[str, Any], program: dict[str, Any], lang: str = "en", gone: Gone | None = None
 ) -> list[tuple[str, str, str]]:
     """(sheet and line, value, document) of maker's values, by the sheets' own titles and labels."""
     sheets = program.get("sheets", {})
@@ -74,15 +78,15 @@ def makers_shown(
         lines = {line["name"]: line for line in named(sheets.get(sheet, {}).get("lines"))}
         title = say(sheets.get(sheet, {}).get("title"), lang) or sheet.replace("_", " ")
         label = say(lines.get(name, {}).get("label"), lang) or name.replace("_", " ")
-        out.append((f"{title}: {label}", *document(made, program)))
+        out.append((f"{title}: {label}", *document(made, program, gone)))
     return out
 
 
 ORIGIN = {"record": "for this record", "bearing": "for this bearing", "plant": "the plant's value"}
 
 
-def document(made: dict[str, Any], program: dict[str, Any]) -> tuple[str, str]:
-    """(value, where it stands and whose it is) of one maker's value."""
+def document(made: dict[str, Any], program: dict[str, Any], gone: Gone | None = None) -> tuple[str, str]:
+    """(value, where it stands and whose it is) of one maker's value; of a plant's, whether it was withdrawn since."""
     parts = [str(made[key]) for key in ("document", "revision") if made.get(key)]
     if made.get("page"):
         parts.append(f"page {made['page']}")
@@ -91,6 +95,9 @@ def document(made: dict[str, Any], program: dict[str, Any]) -> tuple[str, str]:
         said = f"{ORIGIN[made['origin']]}, from {said}"
     if made.get("name") and made.get("at"):
         said += f", set by {made['name']}, {str(made['at'])[:10]}"
+    left = (gone or {}).get(str(made.get("plant_value")))
+    if left:
+        said += f". The plant's value was withdrawn since, {str(left['at'])[:10]}: {left['reason']}"
     return entry_shown(made, program.get("units", {})), said
 
 

@@ -12,6 +12,7 @@ from markupsafe import Markup
 from shaftside.pages import numbers, words
 from shaftside.pages import window as drawing
 from shaftside.pages.entries import (
+    Gone,
     document,
     entry_shown,
     facts_shown,
@@ -119,7 +120,9 @@ def seen(held: Mapping[str, Any]) -> str:
 class Reader:
     """Turns a job's state into rows, in one language and one system of units ("typed", "metric", "inch")."""
 
-    def __init__(self, view: Any, show: Show, system: str = "typed", lang: str = "en") -> None:
+    def __init__(self, view: Any, show: Show, system: str = "typed", lang: str = "en", gone: Gone | None = None) -> None:  # fmt: skip
+        """gone: plant's values that were withdrawn, to say so beside a reading that used one."""
+        self.gone = gone or {}
         self.state: dict[str, Any] = view.state
         self.bundle: dict[str, Any] = view.bundle or {}
         self.program: dict[str, Any] = self.bundle.get("calc", {})
@@ -279,7 +282,7 @@ class Reader:
                 continue
             name = key.rpartition(".")[2]
             line = lines.get(name, {})
-            value, said = document(made, self.program)
+            value, said = document(made, self.program, self.gone)
             if name in own:
                 gives = self.number(own[name], str(line.get("unit", "1")), {name: made})
                 said += f". The sheet itself gives {gives}." if gives else ". The sheet itself has no figure."
@@ -288,7 +291,7 @@ class Reader:
 
     def job_makers(self) -> list[tuple[str, str, str]]:
         """The maker's values given for the whole job: (sheet and line, value, document)."""
-        return makers_shown(self.state.get("maker") or {}, self.program, self.lang)
+        return makers_shown(self.state.get("maker") or {}, self.program, self.lang, self.gone)
 
     def facts(self) -> list[tuple[str, str]]:
         """(label, value) of every fact of the job, in the handbook's order."""

@@ -83,10 +83,15 @@ async def jobs_csv(request: Request, session: Annotated[Any, Depends(signed_in)]
     )
 
 
+def _gone(request: Request) -> dict[str, dict[str, Any]]:
+    """The plant's values that were withdrawn, by id."""
+    return {one["plant_value"]: one["withdrawn"] for one in records(request).plant_values.all() if one["withdrawn"]}
+
+
 async def job_parts(request: Request, job_id: str) -> dict[str, Any]:
     """Everything a page of one job is rendered with. Raises not_found."""
     view = await apart(records(request).job, job_id)
-    reader = Reader(view, numbers.show, system(request))
+    reader = Reader(view, numbers.show, system(request), gone=await apart(_gone, request))
     return await apart(context, view, reader, await names(request))
 
 
