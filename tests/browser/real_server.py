@@ -43,7 +43,7 @@ class RealServer:
                 [sys.executable, "-m", "shaftside", "serve", "--data", str(self.folder / "data"), "--port", str(self.port)],
                 stdout=out, stderr=out, env=os.environ | {"PYTHONUNBUFFERED": "1"},
             )  # fmt: skip
-        until = time.monotonic() + 30
+        until = time.monotonic() + 90
         while time.monotonic() < until:
             try:
                 if httpx.get(f"{self.address}/api/health", timeout=1).is_success:
@@ -51,7 +51,7 @@ class RealServer:
             except httpx.TransportError:
                 time.sleep(0.1)
             assert self.process.poll() is None, self.log.read_text(encoding="utf-8")
-        raise AssertionError("the server did not answer within 30 s:\n" + self.log.read_text(encoding="utf-8"))
+        raise AssertionError("the server did not answer within 90 s:\n" + self.log.read_text(encoding="utf-8"))
 
     def stop(self) -> None:
         """End it without warning."""
