@@ -85,14 +85,21 @@ export class Phone {
       this.handbook.load(),
       this.sync.load(),
     ]);
-    for (const id of this.journal.ids("job")) {
-      const state = this.journal.job(id);
-      if (isOpen(state)) await this.handbook.bring(state.bundle);
-    }
+    await this.route.load();
+    // A job on the screen waits for its own handbook alone: the records of the others are folded after it is drawn.
+    const [room, job] = this.route.at.value;
+    await this.bringBooks(room === "job" && job ? [job] : this.journal.ids("job"));
     this.lockIfIdle();
     await this.speak(this.settings.all.value.lang);
-    await this.route.load();
-    this.persisted.value = navigator.storage?.persisted ? await navigator.storage.persisted() : null;
+    void navigator.storage?.persisted?.().then((kept) => (this.persisted.value = kept));
+  }
+
+  /** The handbooks that open jobs began with. @param {string[]} jobs */
+  async bringBooks(jobs) {
+    for (const id of jobs) {
+      const state = this.journal.job(id);
+      if (state && isOpen(state)) await this.handbook.bring(state.bundle);
+    }
   }
 
   lockIfIdle() {
@@ -140,10 +147,7 @@ export class Phone {
 
   async afterSync() {
     if (!this.handbook.current.value) await this.handbook.refresh().catch(() => {});
-    for (const id of this.journal.ids("job")) {
-      const state = this.journal.job(id);
-      if (isOpen(state)) await this.handbook.bring(state.bundle);
-    }
+    await this.bringBooks(this.journal.ids("job"));
   }
 
   async afterSignIn() {
@@ -348,6 +352,7 @@ async function start() {
   closePadElsewhere(phone);
   lockWhenIdle(phone);
   document.documentElement.dataset.started = "yes";
+  void phone.bringBooks(phone.journal.ids("job"));
   void phone.handbook.refresh().catch(() => {});
   await phone.offline.start();
   phone.version_text.value = phone.offline.version;

@@ -87,7 +87,7 @@ export class Handbook {
   async fetchPacks(data) {
     let come = false;
     for (const [, hash] of packsOf(data)) {
-      if (await this.store.bundle(hash)) continue;
+      if (await this.store.hasBundle(hash)) continue;
       try {
         const { text } = await checked(await ask(`/api/handbook/${hash}`), hash);
         await this.store.keepBundle({ hash, text, kept: new Date().toISOString() }, false);
@@ -132,7 +132,7 @@ export class Handbook {
   async count() {
     const hash = this.current.value;
     const data = hash && this.open.get(hash);
-    const here = await Promise.all(packsOf(data || {}).map(([, pack]) => this.store.bundle(pack)));
+    const here = await Promise.all(packsOf(data || {}).map(([, pack]) => this.store.hasBundle(pack)));
     this.whole.value = Boolean(data) && here.every(Boolean);
   }
 }

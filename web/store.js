@@ -245,6 +245,11 @@ export class Store {
     return this.database.get("bundles", hash);
   }
 
+  /** Whether it lies here, without reading it. @param {string} hash @returns {Promise<boolean>} */
+  async hasBundle(hash) {
+    return (await this.database.count("bundles", hash)) > 0;
+  }
+
   /** Let go of every bundle that no open job and no current handbook needs. @param {Set<string>} needed */
   async dropBundles(needed) {
     await this.write(["bundles"], async (tx) => {

@@ -72,10 +72,16 @@ export const hasUnread = (piece) =>
   typeof piece === "object" &&
   (isUnread(piece) || Object.values(piece).some(hasUnread));
 
+/** @type {Record<string, Intl.DateTimeFormat>} */
+const dates = {};
+
 /** @param {string | null | undefined} iso @returns {string} date and time in the language of the app */
 export function when(iso) {
   if (!iso) return "";
-  return new Intl.DateTimeFormat(locale(), { dateStyle: "medium", timeStyle: "short" }).format(new Date(iso));
+  const lang = locale();
+  // Making one costs more than drawing a step; there is one a language.
+  dates[lang] ??= new Intl.DateTimeFormat(lang, { dateStyle: "medium", timeStyle: "short" });
+  return dates[lang].format(new Date(iso));
 }
 
 /** The app's language as this phone's owner writes it: en-GB and en-US put the day elsewhere. */
