@@ -11,6 +11,7 @@ import math
 import random
 from collections.abc import Iterable, Iterator, Mapping
 from dataclasses import dataclass, field
+from itertools import pairwise
 from typing import Any
 
 from shaftside import calc
@@ -149,7 +150,7 @@ class _Climb:
         shown = [value for name, value in result["values"].items() if self.kinds.get(name) == spec["kind"]]
         shown += [window.get(edge) for window in result["windows"] for edge in ("low", "high")]
         flat = sorted({float(one) for value in shown for one in (value if isinstance(value, list) else [value]) if _number(one)})
-        between = [(one + other) / 2 for one, other in zip(flat, flat[1:], strict=False)]
+        between = [(one + other) / 2 for one, other in pairwise(flat)]
         first = [result["values"][own]] if _number(result["values"].get(own)) else []
         told = [round((one - made["zero"]) / made["factor"], max(made["decimals"] + 1, 3)) for one in [*first, *between, *flat]]
         return dict.fromkeys(_said([*told, *ROUND]))

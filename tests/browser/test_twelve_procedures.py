@@ -45,8 +45,15 @@ END = {"mount": "free", "remove": "fixed", "check": "fixed"}
 
 @pytest.fixture(scope="module")
 def server(tmp_path_factory: pytest.TempPathFactory) -> Iterator[RealServer]:
+    """One server for all of them. When it has ended, every record is worked out again: one process writes an SQLite file."""
     with RealServer(tmp_path_factory.mktemp("server")) as started:
         yield started
+        started.stop()
+        verified = subprocess.run(
+            [sys.executable, "-m", "shaftside", "verify", "--data", str(started.folder / "data")],
+            capture_output=True, text=True, check=False, env=os.environ,
+        )  # fmt: skip
+        assert verified.returncode == 0, verified.stdout + verified.stderr
 
 
 @pytest.fixture(scope="module")
@@ -145,8 +152,3 @@ def test_from_the_start_to_the_signature(phone: PhoneApp, server: RealServer, de
 
     sign(desk, server, job)
     assert server.job(job)["state"]["status"] == "signed"
-    verified = subprocess.run(
-        [sys.executable, "-m", "shaftside", "verify", "--data", str(server.folder / "data"), job],
-        capture_output=True, text=True, check=False, env=os.environ,
-    )  # fmt: skip
-    assert verified.returncode == 0, verified.stdout + verified.stderr
