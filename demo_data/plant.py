@@ -63,7 +63,9 @@ async def load(records: Any, people: Any, bundle: Any, today: date) -> dict[str,
     if not _already(records, scenario, acts):
         if people is not None:
             await _make_people(people, scenario)
-        await _Loader(records, scenario).run(acts)
+        loader = _Loader(records, scenario)
+        await loader.run(acts)
+        await loader.set_plant_values(bundle.data)
     jobs = {
         draft.record
         for act in acts
@@ -123,6 +125,12 @@ class _Loader:
                     await self._settle(act)
                 elif isinstance(act, SendBack):
                     await self.records.send_back(act.job, self._actor(act.lead), act.reason)
+
+    async def set_plant_values(self, bundle: dict[str, Any]) -> None:
+        """What a lead set for the whole plant when the history had ended."""
+        with _clock(self.records, lambda: self.now):
+            for one in self.scenario.raw.get("plant_values", []):
+                await self.records.plant_values.set(self._actor(self.scenario.people[one["lead"]].id), bundle, one["body"])
 
     async def _send(self, act: Send) -> None:
         phone = self.phones[act.device]

@@ -8,8 +8,10 @@ from typing import Any
 
 import pytest
 from demo_data import plant
+from demo_data.scenario import Scenario
 from demo_plant_case import TODAY, Plant, make
 
+from shaftside import calc
 from shaftside.records import JobQuery
 from shaftside.review import findings
 
@@ -220,3 +222,15 @@ def test_history_has_the_times_of_history(loaded: Plant) -> None:
     for one in loaded.records.events(loaded.told["examples"]["undersize_accepted"]):
         assert one["event"]["wall"][:4] == one["received"][:4]
         assert one["received"][:10] < TODAY.isoformat()
+
+
+def test_three_levels_of_makers_values_and_a_conflict_are_told(loaded: Plant) -> None:
+    """A plant's value over the common figure; a position whose own value goes before it; jobs with their own."""
+    (state,) = loaded.records.plant_values.all()
+    assert (state["line"], state["holds"], state["name"]) == ("cam_collar_screw.target", True, "Maud Hollimarsh (demo)")
+    program = loaded.bundle.data["calc"]
+    result = calc.evaluate(program, "cam_collar_screw", {"screw": "M8", "hardness": "45H"}, {"target": 18.0})
+    assert "maker_above_list" in {one["name"] for one in result["checks"]}
+    own = [one.maker for one in Scenario.read(TODAY).positions.values() if "cam_collar_screw.target" in one.maker]
+    assert own
+    assert all(one["cam_collar_screw.target"]["typed"] == "13.5" for one in own)
