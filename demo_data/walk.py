@@ -73,7 +73,10 @@ class Walk:
                 stopped = self.until == "half_taper" and "clearance_now" in reading.get("ask", [])
                 if stopped:
                     self.performer.share = 0.5
-                yield self._reading(step, reading, late)
+                taken = self._reading(step, reading, late)
+                if not reading.get("required", True) and taken.body.get("result", {}).get("status") == "refused":
+                    continue  # an instrument that does not speak of this machine is left in its case
+                yield taken
                 if stopped:
                     return
             yield from self._board(step)
