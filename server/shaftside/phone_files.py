@@ -31,7 +31,7 @@ TYPES = {
 NOT_SERVED = {"vendor.toml", "vendor.lock.json", "types.js"}  # types.js: shapes for the checker, no code
 NOT_LISTED = {"sw.js"}
 FIRST = ("", "sw.js", "boot.js", "worker_url.js")  # with styles, font and icons: what a first visit asks for beside the pack
-LISTED_HASH = 24  # figures of SHA-256 that the worker checks: 96 bits tell a damaged or mixed-up file; who may send it is https's to say
+LISTED_HASH = 16  # figures of SHA-256 that the worker checks: 64 bits tell a damaged or mixed-up file; who may send it is https's to say
 SQUEEZED_LEAST = 200  # bytes; below that the packing is as long as what it saves
 WORKER_POLICY = "default-src 'none'; script-src 'self'; connect-src 'self'"
 _IMPORT_MAP = re.compile(r'<script type="importmap">(.*?)</script>', re.DOTALL)
