@@ -204,7 +204,7 @@ def test_later_work_is_said_to_be_done_or_started_as_its_own_job(phone: PhoneApp
     assert looks.first.get_by_text("Record as done").count() == 0
     last = phone.events()[-1]
     assert (last["kind"], last["record"]) == ("follow_up_done", job)
-    assert last["body"] == {"follow_up": "look_24", "note": "Tab bent in, line unbroken."}
+    assert last["body"] == {"follow_up": "look_24", "note": "Tab bent in, line unbroken.", "lang": "en"}
 
     phone.go("positions")
     phone.page.click("a.card")
