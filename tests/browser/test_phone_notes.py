@@ -27,6 +27,7 @@ def phone(
 ) -> Iterator[PhoneApp]:
     screen = {"viewport": {"width": 360, "height": 740}, "color_scheme": request.param}
     with PhoneApp(playwright, tmp_path / "phone", server.address, bypass_csp=True, **screen) as opened:
+        opened.page.wait_for_selector("#ready", timeout=60_000)  # app, handbook and its figures are stored
         opened.go("guide")
         expect(opened.page.locator(".card").first).to_be_visible(timeout=30_000)
         # the service worker holds every file before the network goes
