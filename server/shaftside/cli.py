@@ -44,6 +44,7 @@ def parser() -> argparse.ArgumentParser:
     texts.add_argument("lang", help="the language's code, as es or pt-BR")
     texts.add_argument("folder", type=Path, nargs="?", help="folder of procedures; ours unless said")
     texts.add_argument("--merge", type=Path, metavar="FILE", help="lay a JSON file of {English: translation} into it, as not reviewed")
+    texts.add_argument("--desk", action="store_true", help="what the desk itself says, not the handbook")
     verify = verbs.add_parser("verify", help="recompute every record from its own inputs and handbook")
     verify.add_argument("--data", type=Path)
     verify.add_argument("job", nargs="?", help="one job's id; all without")
@@ -160,6 +161,11 @@ def _run(said: argparse.Namespace) -> int:
     if said.verb == "texts":
         from shaftside import handbook
 
+        if said.desk:
+            from shaftside.pages import translating
+
+            given = handbook.translating.asked(said.lang, said.merge)
+            return 2 if given is None else translating.run(said.lang, given)
         return handbook.translating.run(said.folder or content.folder("procedures", said.content), said.lang, said.merge, said.plant)
     if said.verb == "demo":
         from shaftside import demo

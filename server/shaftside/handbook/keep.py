@@ -11,7 +11,8 @@ from sqlmodel import Session
 
 from shaftside.database import Database
 from shaftside.handbook.bundle import Bundle
-from shaftside.handbook.languages import told
+from shaftside.handbook.languages import meanings, told
+from shaftside.handbook.texts import Key, texts_of
 from shaftside.records.tables import HandbookBundle
 
 
@@ -23,6 +24,7 @@ class Handbooks:
         self._held: dict[str, Bundle] = {}
         self._current: Bundle | None = None
         self._told: dict[tuple[str, str], dict[str, Any]] = {}
+        self._meant: dict[str, tuple[dict[Key, str], frozenset[Key]]] = {}
 
     def put(self, bundle: Bundle) -> None:
         """Keep a bundle with its packs, durably, and make it the current one."""
@@ -67,6 +69,16 @@ class Handbooks:
             pack = self.document(named)
             self._told[key] = told(bundle.data, self.figures(bundle), pack.data) if pack else bundle.data
         return self._told[key]
+
+    def meanings(self, bundle: Bundle, lang: str) -> tuple[dict[Key, str], frozenset[Key]]:
+        """(translation by key, keys nobody has read) of a bundle's language, for texts that stand outside it; empty without such a pack."""
+        named = bundle.data.get("packs", {}).get(lang)
+        pack = self.document(named) if named else None
+        if pack is None:
+            return {}, frozenset()
+        if pack.hash not in self._meant:
+            self._meant[pack.hash] = meanings(pack.data, texts_of(bundle.data, self.figures(bundle)))
+        return self._meant[pack.hash]
 
     def document(self, hash: str) -> Bundle | None:
         """The bundle or pack of that hash, or None. Raises ValueError for one that was damaged where it lay."""

@@ -60,16 +60,24 @@ def _header(text: str) -> str:
     return text.partition("\n\n")[0] + "\n"
 
 
-def read(path: Path, file: str, problems: Problems) -> Language | None:
-    """Read one file; None, with the problem noted, where it is no PO file."""
+def catalog(path: Path, file: str, problems: Problems) -> Catalog | None:
+    """A PO file as it stands; None, with the problem noted, where it is none."""
     from babel.messages.pofile import PoFileError, read_po
 
     try:
-        catalog: Catalog = read_po(io.BytesIO(path.read_bytes()), abort_invalid=True)
+        found: Catalog = read_po(io.BytesIO(path.read_bytes()), abort_invalid=True)
     except (PoFileError, UnicodeDecodeError, ValueError) as error:
         problems.add(file, getattr(error, "lineno", 0) or 0, f"is not a PO file: {error}")
         return None
-    said = {(one.context or "", str(one.id)): Said(str(one.string or ""), not one.fuzzy, one.lineno or 0) for one in catalog if one.id}
+    return found
+
+
+def read(path: Path, file: str, problems: Problems) -> Language | None:
+    """Read one file of the handbook; None, with the problem noted, where it is no PO file."""
+    held = catalog(path, file, problems)
+    if held is None:
+        return None
+    said = {(one.context or "", str(one.id)): Said(str(one.string or ""), not one.fuzzy, one.lineno or 0) for one in held if one.id}
     return Language(path.stem, file, says_complete(path), said)
 
 
@@ -125,7 +133,6 @@ def told(data: dict[str, Any], figures: Mapping[str, Any], pack: Mapping[str, An
 def write(path: Path, texts: Sequence[Text], said: Mapping[Key, Said], data: Mapping[str, Any], figures: Mapping[str, Any]) -> None:
     """The file for a translator: every text in order with its places, what was said kept, what no text uses gone."""
     from babel.messages.catalog import Catalog, Message
-    from babel.messages.pofile import write_po
 
     catalog = Catalog(charset="utf-8")
     for one in texts:
@@ -139,11 +146,18 @@ def write(path: Path, texts: Sequence[Text], said: Mapping[Key, Said], data: Map
         message = Message(one.english, now.text, places, flags, [*note, *spots], context=one.key[0] or None)
         message.flags.discard("python-format")  # "50 % of" is no format
         catalog[one.english] = message
+    save(path, catalog, _HEADER)
+
+
+def save(path: Path, catalog: Catalog, header: str) -> None:
+    """Write a PO file under the header it has, or under a new one."""
+    from babel.messages.pofile import write_po
+
     body = io.BytesIO()
     write_po(body, catalog, width=100, omit_header=True, include_lineno=False, ignore_obsolete=True)
-    header = _header(path.read_text("utf-8")) if path.exists() else _HEADER.format(lang=path.stem)
+    kept = _header(path.read_text("utf-8")) if path.exists() else header.format(lang=path.stem)
     path.parent.mkdir(exist_ok=True)
-    path.write_text(header + "\n" + body.getvalue().decode("utf-8"), "utf-8")
+    path.write_text(kept + "\n" + body.getvalue().decode("utf-8"), "utf-8")
 
 
 def merged(said: Mapping[Key, Said], given: Mapping[str, Any], texts: Sequence[Text], file: str, problems: Problems) -> tuple[dict[Key, Said], int]:

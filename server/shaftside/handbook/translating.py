@@ -19,10 +19,28 @@ def _texts(bundle: Bundle) -> tuple[list[Text], dict[str, Any]]:
     return texts_of(bundle.data, figures), figures
 
 
-def run(folder: Path, lang: str, merge: Path | None, own: Path | None) -> int:
-    """Update `folder`/languages/LANG.po, or the plant's own file for the plant's texts. 0 done, 1 some of `merge` was not taken, 2 not understood."""
+def asked(lang: str, merge: Path | None) -> dict[str, Any] | None:
+    """What a file to merge says, {} without one; None, and it is said why, where it or the language is not understood."""
     if not re.fullmatch(r"[a-z]{2,3}(-[A-Za-z0-9]{2,8})*", lang) or lang == "en":
         print(f"{lang!r} is no language to translate into; write its code, as es or pt-BR", file=sys.stderr)
+        return None
+    if merge is None:
+        return {}
+    try:
+        given = json.loads(merge.read_text("utf-8"))
+    except (OSError, ValueError) as error:
+        print(f"{merge}: cannot be read: {error}", file=sys.stderr)
+        return None
+    if not isinstance(given, dict):
+        print(f"{merge}: must be {{English: translation}}", file=sys.stderr)
+        return None
+    return given
+
+
+def run(folder: Path, lang: str, merge: Path | None, own: Path | None) -> int:
+    """Update `folder`/languages/LANG.po, or the plant's own file for the plant's texts. 0 done, 1 some of `merge` was not taken, 2 not understood."""
+    given = asked(lang, merge)
+    if given is None:
         return 2
     bundle = build(folder, own, translated=False)
     every, figures = _texts(bundle)
@@ -32,16 +50,6 @@ def run(folder: Path, lang: str, merge: Path | None, own: Path | None) -> int:
     old = languages.read(path, str(path), problems) if path.exists() else None
     problems.raise_any()
     said = old.said if old else {}
-    given: Any = {}
-    if merge is not None:
-        try:
-            given = json.loads(merge.read_text("utf-8"))
-        except (OSError, ValueError) as error:
-            print(f"{merge}: cannot be read: {error}", file=sys.stderr)
-            return 2
-        if not isinstance(given, dict):
-            print(f"{merge}: must be {{English: translation}}", file=sys.stderr)
-            return 2
     said, changed = languages.merged(said, given, texts, str(merge), problems)
     languages.write(path, texts, said, bundle.data, figures)
     lacking = len(languages.untold(texts, said, lang))

@@ -8,11 +8,12 @@ from typing import Annotated, Any
 from fastapi import APIRouter, Depends, Request
 from fastapi.responses import HTMLResponse, Response
 
+from shaftside.pages import book
 from shaftside.pages.acts import text
 from shaftside.pages.ports import apart, names, records, signed_in
 from shaftside.pages.render import LONG, SYSTEMS, THEMES, go, inside_desk, page
+from shaftside.pages.tongue import tongues
 from shaftside.records import JobQuery
-from shaftside.review.record import say
 
 router = APIRouter()
 
@@ -42,17 +43,17 @@ async def home(request: Request, session: Annotated[Any, Depends(signed_in)]) ->
         open=open_work,
         doubtful=[job for job in [*waiting, *open_work] if job.claimed or job.refused],
         people=await names(request),
-        say_text=say,
+        say_text=await apart(book.loose, request),
     )
 
 
 @router.post("/desk/preferences")
 async def preferences(request: Request) -> Response:
-    """Units and theme, kept in two cookies that say nothing about the person."""
+    """Units, theme and language, kept in cookies that say nothing about the person."""
     form = await request.form()
     answer = go(inside_desk(text(form, "back")))
     secure = request.url.scheme == "https"
-    for cookie, field, known in (("desk_units", "units", SYSTEMS), ("desk_theme", "theme", THEMES)):
+    for cookie, field, known in (("desk_units", "units", SYSTEMS), ("desk_theme", "theme", THEMES), ("desk_lang", "lang", tuple(tongues()))):
         chosen = text(form, field)
         if chosen in known:
             answer.set_cookie(cookie, chosen, LONG, path="/desk", secure=secure, httponly=True, samesite="lax")

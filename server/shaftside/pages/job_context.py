@@ -7,9 +7,9 @@ from typing import Any
 from shaftside.pages.board import board
 from shaftside.pages.entries import facts_shown
 from shaftside.pages.job_page import Reader
-from shaftside.pages.render import when
 from shaftside.records import due
 from shaftside.review.record import say
+from shaftside.sentence import listed, moment, tell, tell_n
 
 # Templates are strict about names; what an event may leave out is filled in here.
 _MAY_LACK: dict[str, Any] = {
@@ -48,21 +48,21 @@ def deviations(state: dict[str, Any]) -> list[dict[str, Any]]:
 def later(state: dict[str, Any]) -> list[tuple[str, str, str]]:
     """(title, after how much, how it stands) of work that comes due later."""
     done = {one["follow_up"]: one for one in _items(state.get("follow_ups_done"))}
-    out = []
+    out: list[tuple[str, str, str]] = []
     for one in _items(state.get("outstanding")):
         after = one.get("after") or {}
         parts = [
-            f"after {amount} running hours" if key == "running_h" else f"after {amount} {key}"
+            tell_n("after %(n)s running hour", "after %(n)s running hours", amount) if key == "running_h" else tell("after %(amount)s %(what)s", amount=amount, what=key)
             for key, amount in after.items()
         ]
         soonest = due.soonest(state, one)
         if one.get("follow_up") in done:
-            stands = f"done {when(done[one['follow_up']]['at'], False)}"
+            stands = tell("done %(at)s", at=moment(done[one["follow_up"]]["at"], False))
         elif soonest is None:
-            stands = "outstanding, its clock has not started: the machine has not run"
+            stands = tell("outstanding, its clock has not started: the machine has not run")
         else:
-            stands = f"outstanding, soonest {when(soonest)}"
-        out.append((say(one.get("title")) or str(one.get("follow_up", "")), ", ".join(parts), stands))
+            stands = tell("outstanding, soonest %(at)s", at=moment(soonest))
+        out.append((say(one.get("title")) or str(one.get("follow_up", "")), listed(parts), stands))
     return out
 
 

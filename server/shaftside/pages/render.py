@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 from datetime import UTC, datetime, timedelta
+from functools import lru_cache
 from pathlib import Path
 from typing import Any, Protocol
 from urllib.parse import quote, urlencode, urlsplit
@@ -10,9 +11,12 @@ from urllib.parse import quote, urlencode, urlsplit
 from fastapi import Request
 from fastapi.responses import HTMLResponse, RedirectResponse, Response
 from jinja2 import Environment, FileSystemLoader, StrictUndefined
+from markupsafe import Markup
 
 from shaftside.pages import window, words
+from shaftside.pages.tongue import chosen, tongues
 from shaftside.review.record import say
+from shaftside.sentence import moment, tell, tell_n
 
 HERE = Path(__file__).parent
 THEMES = ("auto", "light", "dark")
@@ -31,15 +35,6 @@ class Signed(Protocol):
     def roles(self) -> frozenset[str]: ...
 
 
-def when(text: object, minutes: bool = True) -> str:
-    """An ISO time as the desk writes it, always UTC and saying so; other text stays as it is."""
-    try:
-        at = datetime.fromisoformat(str(text).replace("Z", "+00:00")).astimezone(UTC)
-    except ValueError:
-        return str(text or "")
-    return f"{at:%Y-%m-%d %H:%M} UTC" if minutes else f"{at:%Y-%m-%d}"
-
-
 def ago(text: object, now: datetime | None = None) -> str:
     """How long ago, or how far ahead, in the largest whole unit."""
     try:
@@ -48,28 +43,66 @@ def ago(text: object, now: datetime | None = None) -> str:
     except ValueError:
         return ""
     gap = (now or datetime.now(UTC)) - at
-    size = abs(gap)
-    for unit, length in (("day", timedelta(days=1)), ("hour", timedelta(hours=1)), ("minute", timedelta(minutes=1))):
-        if size >= length:
-            count = size // length
-            text = f"{count} {unit}{'' if count == 1 else 's'}"
-            return f"{text} ago" if gap > timedelta(0) else f"in {text}"
-    return "just now"
+    size, past = abs(gap), gap > timedelta(0)
+    if size >= timedelta(days=1):
+        n = size // timedelta(days=1)
+        return tell_n("%(n)s day ago", "%(n)s days ago", n) if past else tell_n("in %(n)s day", "in %(n)s days", n)
+    if size >= timedelta(hours=1):
+        n = size // timedelta(hours=1)
+        return tell_n("%(n)s hour ago", "%(n)s hours ago", n) if past else tell_n("in %(n)s hour", "in %(n)s hours", n)
+    if size >= timedelta(minutes=1):
+        n = size // timedelta(minutes=1)
+        return tell_n("%(n)s minute ago", "%(n)s minutes ago", n) if past else tell_n("in %(n)s minute", "in %(n)s minutes", n)
+    return tell("just now")
 
 
-def _engine() -> Environment:
-    engine = Environment(
+@lru_cache
+def engine(lang: str) -> Environment:
+    """The templates in one language of the desk: whatever sentence they are given is said in it."""
+    tongue = tongues()[lang]
+    put = tongue.put
+
+    def gettext(text: str, /, **fill: Any) -> Markup:
+        # a text of ours may hold markup; what is filled in is escaped
+        return Markup(tongue.said.gettext(text)) % {name: put(one) for name, one in fill.items()}
+
+    def ngettext(one: str, many: str, count: int, /, **fill: Any) -> Markup:
+        return Markup(tongue.said.ngettext(one, many, count)) % {"num": count, **{name: put(part) for name, part in fill.items()}}
+
+    made = Environment(
         loader=FileSystemLoader(HERE / "templates"),
         autoescape=True,
         undefined=StrictUndefined,
         trim_blocks=True,
         lstrip_blocks=True,
+        extensions=["jinja2.ext.i18n"],
+        finalize=put,
     )
-    engine.filters.update(when=when, ago=ago, say=say, day=lambda text: when(text, False))
-    engine.globals.update(
-        words=words, word=words.word, sign=window.sign, urlencode=urlencode, page_title="", fields=_fields
+    made.policies["ext.i18n.trimmed"] = True
+    made.newstyle_gettext = True  # type: ignore[attr-defined]
+    made.filters.update(
+        when=lambda text: put(moment(text)),
+        day=lambda text: put(moment(text, False)),
+        ago=lambda text: put(ago(text)),
+        say=lambda text: say(text, lang),
+        lower=lambda text: str(put(text)).lower(),
+        capitalize=lambda text: str(put(text)).capitalize(),
     )
-    return engine
+    made.globals.update(
+        words=words,
+        word=lambda table, code: put(words.word(table, code)),
+        sign=window.sign,
+        urlencode=urlencode,
+        page_title="",
+        fields=_fields,
+        gettext=gettext,
+        ngettext=ngettext,
+        lang=lang,
+        tongue=tongue,
+        tongues=tongues(),
+        source=tongue.source,
+    )
+    return made
 
 
 def _fields(typed: dict[str, Any] | None, name: str) -> str:
@@ -77,7 +110,9 @@ def _fields(typed: dict[str, Any] | None, name: str) -> str:
     return str((typed or {}).get(name, ""))
 
 
-ENGINE = _engine()
+def language(request: Request) -> str:
+    """The code of the language that the person chose, else of their browser, else English."""
+    return chosen(request.cookies.get("desk_lang"), request.headers.get("accept-language", ""))
 
 
 def theme(request: Request) -> str:
@@ -97,7 +132,8 @@ def page(
 ) -> HTMLResponse:
     """One page. Every page is private to whoever asked and never cached by others."""
     query = f"?{request.url.query}" if request.url.query else ""
-    text = ENGINE.get_template(name).render(
+    lang = language(request)
+    text = engine(lang).get_template(name).render(
         session=session,
         roles=frozenset(session.roles) if session else frozenset(),
         theme=theme(request),
@@ -107,7 +143,7 @@ def page(
         said=request.query_params.get("said", ""),
         **what,
     )
-    return HTMLResponse(text, status, headers={"Cache-Control": "no-store"})
+    return HTMLResponse(text, status, headers={"Cache-Control": "no-store", "Content-Language": lang})
 
 
 def go(path: str, said: str = "") -> RedirectResponse:
