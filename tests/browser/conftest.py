@@ -7,10 +7,41 @@ from collections.abc import Iterator
 from pathlib import Path
 
 import pytest
+import screens
 from phone_kit import CHROMIUM
 from playwright.sync_api import Playwright, sync_playwright
 
 ROOT = Path(__file__).resolve().parents[2]
+
+
+def pytest_configure(config: pytest.Config) -> None:
+    """The run begins; the workers of xdist inherit when."""
+    screens.begin()
+
+
+def pytest_terminal_summary(terminalreporter: pytest.TerminalReporter, config: pytest.Config) -> None:
+    """One page with every screen there is, its count, and which promised ones were not taken."""
+    count, index = screens.contact_sheet()
+    if count:
+        terminalreporter.write_line(f"{count} screens: {index}")
+    for one in screens.missing(_passed(terminalreporter, config)):
+        terminalreporter.write_line(f"MISSING SCREEN: {one}", red=True)
+
+
+@pytest.hookimpl(trylast=True)
+def pytest_sessionfinish(session: pytest.Session) -> None:
+    """A promised screen that was not taken fails the run."""
+    told = session.config.pluginmanager.get_plugin("terminalreporter")
+    if told and not hasattr(session.config, "workerinput") and screens.missing(_passed(told, session.config)):
+        session.exitstatus = pytest.ExitCode.TESTS_FAILED
+
+
+def _passed(told: pytest.TerminalReporter, config: pytest.Config) -> set[str]:
+    """The browser test files of which every test ran and passed; none where only some were asked for."""
+    if config.option.keyword or config.option.markexpr or config.option.lf or any("::" in one for one in config.args):
+        return set()
+    ran, other = ({Path(one.nodeid.split("::")[0]).name for kind in kinds for one in told.stats.get(kind, [])} for kinds in (("passed",), ("failed", "error", "skipped")))
+    return ran - other
 
 
 def pytest_collection_modifyitems(items: list[pytest.Item]) -> None:

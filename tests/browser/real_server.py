@@ -21,7 +21,7 @@ PASSWORD = "a bearing on a shaft 42"
 class RealServer:
     """`shaftside serve` on loopback with its data in `folder`. `stop()` is SIGKILL: the network is gone, nothing is tidied."""
 
-    def __init__(self, folder: Path) -> None:
+    def __init__(self, folder: Path, people: bool = True) -> None:
         self.folder = folder
         with socket.socket() as free:
             free.bind(("127.0.0.1", 0))
@@ -29,7 +29,8 @@ class RealServer:
         self.log = folder / "server.log"
         self.process: subprocess.Popen[bytes] | None = None
         self.start()
-        self.lead = self._people()
+        if people:
+            self.lead = self._people()
 
     @property
     def address(self) -> str:
@@ -60,12 +61,16 @@ class RealServer:
             self.process.wait()
             self.process = None
 
-    def _people(self) -> httpx.Client:
-        """An administrator by the one-time code; a technician, a second one and a lead by invitation. The lead's client."""
+    def code(self) -> str:
+        """The one-time code that the first start printed."""
         found = re.search(r"one-time code.*?: (\S+)", self.log.read_text(encoding="utf-8"))
         assert found, self.log.read_text(encoding="utf-8")
+        return found[1]
+
+    def _people(self) -> httpx.Client:
+        """An administrator by the one-time code; a technician, a second one and a lead by invitation. The lead's client."""
         admin = httpx.Client(base_url=self.address)
-        made = admin.post("/api/setup", json={"code": found[1], "name": "Ada Admin", "login": "ada", "password": PASSWORD})
+        made = admin.post("/api/setup", json={"code": self.code(), "name": "Ada Admin", "login": "ada", "password": PASSWORD})
         assert made.status_code == 201, made.text
         self.sign_in(admin, "ada")
         for login, name, roles in (

@@ -12,6 +12,7 @@ from demo_server import DemoServer
 from phone_kit import ARGS, CHROMIUM
 from playwright.sync_api import Browser, Page, Playwright, expect
 from real_server import PASSWORD, RealServer
+from screens import keep
 
 AXE = Path(__file__).resolve().parents[1] / "web/node_modules/axe-core/axe.min.js"
 RULES = "['wcag2a','wcag2aa','wcag21a','wcag21aa','wcag22aa','best-practice']"
@@ -162,6 +163,7 @@ PAGES = (
     "/desk/", "/desk/jobs", "/desk/jobs?since=bad&text=zzzz", "JOB", "JOB/sign", "JOB/working", "JOB/print", "/desk/positions", "POSITION",
     "/desk/positions/import", "/desk/failures", "FAILURE", "/desk/me", "/desk/nothing", "/desk/people",
     "/desk/sheets", "/desk/sheets?find=zzz", "/desk/sheets/taper_seat", "/desk/sheets/method_choice", "/desk/sheets/shaft_fit/tables/iso286_shafts",
+    "/desk/labels", "/desk/calendar", "/desk/read-in",
 )  # fmt: skip
 
 
@@ -185,6 +187,10 @@ def test_every_page_is_accessible_and_fits(desk: Open, scheme: str, width: int) 
             path = path.replace(key, real)
         page.goto(path)
         wrong += look(page, path, width)
+        if path.endswith("/print") and scheme == "light":
+            page.emulate_media(media="print")
+            keep(page)
+            page.emulate_media(media="screen")
     assert wrong == []
 
 
@@ -207,6 +213,7 @@ def test_a_sheet_is_reached_and_read_by_keyboard_alone(desk: Open) -> None:
 
 def look(page: Page, name: str, width: int) -> list[str]:
     """What axe finds wrong with a page, and whether it is wider than the screen."""
+    keep(page, name)
     page.evaluate(AXE.read_text(encoding="utf-8"))
     said = page.evaluate(f"axe.run(document, {{runOnly: {RULES}, resultTypes: ['violations']}})")
     wrong = [
@@ -252,3 +259,19 @@ def test_the_administrator_invites_and_ends_a_sign_in(browser: Browser, tmp_path
             wrong += look(page, "invitation", width)
             context.close()
             assert wrong == []
+
+
+@pytest.mark.skipif(not AXE.exists(), reason="needs axe-core: npm ci in tests/web")
+def test_the_first_administrator_comes_in_by_the_printed_code(browser: Browser, tmp_path: Path) -> None:
+    with RealServer(tmp_path, people=False) as real:
+        page = browser.new_context(base_url=real.address, bypass_csp=True, viewport={"width": 390, "height": 800}).new_page()
+        page.goto("/desk/setup")
+        wrong = look(page, "first start", 390)
+        page.get_by_label("code", exact=False).first.fill(real.code())
+        page.get_by_label("Your name").fill("Ada Invented")
+        page.get_by_label("Sign-in name").fill("ada")
+        for field in page.locator("[type=password]").all():
+            field.fill(PASSWORD)
+        page.locator("main form button").click()
+        expect(page.get_by_role("heading", name="Today")).to_be_visible()
+        assert wrong == []

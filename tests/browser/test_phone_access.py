@@ -8,6 +8,7 @@ from pathlib import Path
 import pytest
 from phone_kit import PhoneApp
 from playwright.sync_api import Playwright
+from screens import keep
 from stand_in import StandIn
 
 AXE = Path(__file__).resolve().parents[1] / "web/node_modules/axe-core/axe.min.js"
@@ -28,12 +29,14 @@ def phone(request: pytest.FixtureRequest, playwright: Playwright, tmp_path: Path
 def look(phone: PhoneApp, screen: str) -> list[str]:
     """What is wrong with the screen that is shown."""
     phone.page.wait_for_timeout(450)
+    keep(phone.page, screen)
     phone.page.evaluate(AXE.read_text(encoding="utf-8"))
     found = phone.page.evaluate(f"axe.run(document, {{runOnly: {RULES}, resultTypes: ['violations']}})")
     wrong = [f"{screen}: {one['id']}: {[node['html'][:100] for node in one['nodes']][:2]}" for one in found["violations"]]
     phone.page.set_viewport_size({"width": 320, "height": 640})
     phone.page.evaluate("document.documentElement.style.fontSize = '200%'")
     wide = phone.page.evaluate("document.documentElement.scrollWidth")
+    keep(phone.page, screen)
     phone.page.evaluate("document.documentElement.style.fontSize = ''")
     phone.page.set_viewport_size({"width": 390, "height": 844})
     return wrong + ([f"{screen}: {wide} px wide at 320"] if wide > 320 else [])
@@ -60,7 +63,7 @@ def test_main_screens(phone: PhoneApp) -> None:
     wrong += look(phone, "step")
     phone.tap("text=Not applicable")
     wrong += look(phone, "step with a panel")
-    for room in ("settings", "sending", "people", "guide", "positions"):
+    for room in ("settings", "sending", "people", "guide", "positions", "job/none"):
         phone.go(room)
         phone.page.wait_for_selector("h1")
         wrong += look(phone, room)

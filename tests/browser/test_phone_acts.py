@@ -15,6 +15,7 @@ from phone_kit import DEAF_MS, PhoneApp
 from PIL import Image
 from playwright.sync_api import Playwright, expect
 from real_server import PASSWORD, RealServer
+from screens import keep
 from story_kit import make_position
 
 pytestmark = pytest.mark.slow
@@ -113,6 +114,7 @@ def test_a_photo_on_a_step_reaches_the_server_by_its_hash(
     expect(thumb).to_have_count(1)
     expect(thumb).to_have_js_property("complete", True)
     assert thumb.evaluate("(image) => image.naturalWidth") > 0
+    keep(phone.page, "step with a photo")
     [event] = of_kind(phone, job, "photo_added")
     sha256 = event["body"]["sha256"]
     assert server.lead.get(f"/api/photos/{sha256}").status_code == 404
@@ -122,6 +124,9 @@ def test_a_photo_on_a_step_reaches_the_server_by_its_hash(
     assert kept.status_code == 200
     assert Image.open(io.BytesIO(kept.content)).size == (640, 480)
     assert [one["sha256"] for one in server.job(job)["state"]["photos"]] == [sha256]
+    phone.go(f"photo/{sha256}")
+    expect(phone.page.locator("img.whole")).to_be_visible()
+    keep(phone.page)
 
 
 def test_not_applicable_needs_a_reason_and_keeps_it(phone: PhoneApp, server: RealServer, job: str) -> None:

@@ -1,4 +1,4 @@
-"""The drawings beside the steps, on a real job: each is there with its words, fits 320 px at 200 % text, and is kept as a picture in var/drawings."""
+"""The drawings beside the steps, on a real job: each is there with its words, fits 320 px at 200 % text, and is kept as a picture."""
 
 from __future__ import annotations
 
@@ -10,9 +10,9 @@ import story_kit
 from phone_kit import PhoneApp
 from playwright.sync_api import Playwright, expect
 from real_server import PASSWORD, RealServer
+from screens import keep
 
 pytestmark = pytest.mark.slow
-KEPT = Path(__file__).resolve().parents[2] / "var" / "drawings"
 # 3 m of steel shaft 40 K warmer on a frame 5 K warmer: 3000 × (12e-6 × 40 − 11e-6 × 5) = 1.275 mm.
 GROWTH = {
     "travel": "6", "span": "3000", "cold": "20", "shaft_hot": "60", "frame_hot": "25", "shaft_expansion": "12",
@@ -43,16 +43,15 @@ def look(phone: PhoneApp, name: str) -> str:
     """The words under the drawing of the step that is shown, after it was measured and photographed."""
     shown = phone.page.locator("main .shown").first
     expect(shown.locator("svg.drawing")).to_be_visible()
-    KEPT.mkdir(parents=True, exist_ok=True)
     for scheme in ("light", "dark"):
         phone.page.emulate_media(color_scheme=scheme)  # type: ignore[arg-type]
         shown.scroll_into_view_if_needed()
-        phone.page.screenshot(path=KEPT / f"{name}-{scheme}.png")
+        keep(phone.page, f"drawing {name}")
     phone.page.emulate_media(color_scheme="light")
     phone.page.set_viewport_size({"width": 320, "height": 640})
     phone.page.evaluate("document.documentElement.style.fontSize = '200%'")
     wide = phone.page.evaluate("document.documentElement.scrollWidth")
-    phone.page.screenshot(path=KEPT / f"{name}-320.png", full_page=True)
+    keep(phone.page, f"drawing {name}")
     phone.page.evaluate("document.documentElement.style.fontSize = ''")
     phone.page.set_viewport_size({"width": 390, "height": 844})
     assert wide <= 320, f"{name}: {wide} px wide at 320"

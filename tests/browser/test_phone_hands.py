@@ -11,10 +11,10 @@ import story_kit
 from phone_kit import PhoneApp
 from playwright.sync_api import Playwright, expect
 from real_server import PASSWORD, RealServer
+from screens import keep
 from test_phone_access import AXE, look
 
 pytestmark = [pytest.mark.slow, pytest.mark.skipif(not AXE.exists(), reason="needs axe-core: npm ci in tests/web")]
-KEPT = Path(__file__).resolve().parents[2] / "var" / "hands"
 MM = 1 / 0.159  # px a millimetre on a usual phone: 1 px = 1/160 in
 # A plant's own torque, so that the step shows whose value rules.
 VALUE = {
@@ -94,8 +94,13 @@ def test_every_kind_of_screen_through_axe(phone: PhoneApp) -> None:
     wrong += look(phone, "a step in the sun")
     phone.page.emulate_media(forced_colors="active")
     wrong += look(phone, "a step in the person's own colours")
-    KEPT.mkdir(parents=True, exist_ok=True)
-    phone.page.screenshot(path=KEPT / "forced.png")
+    phone.page.emulate_media(forced_colors="none")
+    set_to(phone, "theme", "As the phone")
+    set_to(phone, "lang", "Español")
+    for place in ("", f"job/{job}", f"job/{job}/energy", f"job/{job}/step/screw_a_full", "note/set_screw_torque"):
+        phone.go(place)
+        phone.page.wait_for_selector("h1")
+        wrong += look(phone, place)
     assert wrong == []
 
 
@@ -135,7 +140,6 @@ def test_targets_are_as_large_as_the_hand_needs(phone: PhoneApp) -> None:
     job = begin(phone)
     places = ("", "positions", f"job/{job}", f"job/{job}/energy", f"job/{job}/step/read_procedure", f"job/{job}/step/bolts_first", "guide", "note/free_end", "settings")
     wrong: dict[str, list[dict[str, Any]]] = {}
-    KEPT.mkdir(parents=True, exist_ok=True)
     phone.go("guide/free_end")
     phone.tap(".foot .primary")  # its cautions, read
     for at, glove in enumerate((1.0, 1.25, 1.5)):
@@ -164,5 +168,5 @@ def test_targets_are_as_large_as_the_hand_needs(phone: PhoneApp) -> None:
             assert one
             assert back
             assert (back["x"] > one["x"]) == (hand == "right")
-            phone.page.screenshot(path=KEPT / f"pad-{hand}-{glove}.png")
+            keep(phone.page, f"pad {hand} glove {glove}", whole=False)
     assert {place: found for place, found in wrong.items() if found} == {}

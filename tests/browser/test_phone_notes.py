@@ -9,6 +9,7 @@ import pytest
 from phone_kit import PhoneApp
 from playwright.sync_api import Playwright, expect
 from real_server import RealServer
+from screens import keep
 
 AXE = Path(__file__).resolve().parents[1] / "web/node_modules/axe-core/axe.min.js"
 RULES = "['wcag2a','wcag2aa','wcag21a','wcag21aa','wcag22aa','best-practice']"
@@ -41,6 +42,7 @@ def wrong_with(phone: PhoneApp) -> list[str]:
     """What axe finds, and whether the page is wider than the phone."""
     if not AXE.exists():
         pytest.skip("needs axe-core: npm ci in tests/web")
+    keep(phone.page, "" if "/note/" in phone.page.url else "working")
     phone.page.evaluate(AXE.read_text(encoding="utf-8"))
     said = phone.page.evaluate(f"axe.run(document, {{runOnly: {RULES}, resultTypes: ['violations']}})")
     wide = phone.page.evaluate("document.documentElement.scrollWidth")

@@ -11,6 +11,7 @@ import story_kit
 from phone_kit import PhoneApp
 from playwright.sync_api import Playwright, expect
 from real_server import PASSWORD, RealServer
+from screens import keep
 
 pytestmark = pytest.mark.slow
 
@@ -78,6 +79,7 @@ def test_a_taper_is_driven_up_with_no_network(
     expect(phone.page.locator("main")).to_contain_text("Not yet")
     expect(phone.page.locator("main")).to_contain_text("Reduction reached: 0.015")
     expect(phone.page.locator("main")).to_contain_text("still to go, at least: 0.01")
+    keep(phone.page, "drive up, not yet")
     phone.tap(".foot .primary")
     expect(phone.page.locator(".foot .primary")).to_have_text("Measure again")
     before = phone.events()
@@ -91,6 +93,7 @@ def test_a_taper_is_driven_up_with_no_network(
     monkeypatch.setattr(story_kit, "NUMBERS", story_kit.NUMBERS | REACHED)
     story_kit.fill(phone)
     expect(phone.page.locator("main")).to_contain_text("Stop driving")
+    keep(phone.page, "drive up, reached")
     story_kit.walk(phone)
     phone.go(f"job/{job}/step/tab_on")
     expect(phone.page.locator("main")).to_contain_text("A second person must look at this.")

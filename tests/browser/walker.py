@@ -8,6 +8,7 @@ from typing import Any
 from fitter import Answer, Fitter
 from phone_kit import PIN, PhoneApp
 from playwright.sync_api import Error as PlaywrightError
+from screens import keep
 from story_kit import end_row, fill_row
 
 # The app's own clock for its deaf 400 ms after a change of screen. The guard stays; the test moves the clock on past it.
@@ -41,7 +42,7 @@ class Walker:
     def __init__(self, phone: PhoneApp, book: dict[str, Any], facts: dict[str, Any], procedure: str) -> None:
         self.phone, self.page = phone, phone.page
         self.program = book["calc"]
-        self.facts = facts
+        self.facts, self.procedure = facts, procedure
         self.steps = {one["step"]: one for one in book["procedures"][procedure]["steps"]}
         self.units = {made["shown"]: code for code, made in self.program["units"].items()}
         self.fitter = Fitter(self.program)
@@ -82,6 +83,7 @@ class Walker:
             self.press(".card.board .words .word:has-text('Take this')")
             return True
         self.answer(primary.first.inner_text())
+        keep(self.page, f"{self.procedure} {self.walked[-1] if '/step/' in self.page.url else ''}")
         self.press()
         wrong = self.page.locator(".field .wrong").all_inner_texts()
         assert not [one for one in wrong if one.strip()], (self.page.url, wrong)
