@@ -120,7 +120,7 @@ def test_a_lead_signs_exactly_what_stood_on_the_page(desk: Desk) -> None:
         )
         assert said.status_code == 200, words(said.text)[:400]
     page = maud.get(f"/desk/jobs/{job}/sign").text
-    assert "Outstanding, and not in the way" in page
+    assert "Later work, and not in the way" in page
     now = heads(page)
     assert now
     assert now != seen

@@ -10,7 +10,7 @@ from fastapi.responses import HTMLResponse, Response
 from starlette.datastructures import FormData
 
 from shaftside.errors import ShaftsideError
-from shaftside.pages import words
+from shaftside.pages import sign_off, words
 from shaftside.pages.jobs import job_parts, nothing_typed
 from shaftside.pages.ports import actor, check_password, records, role, signed_in
 from shaftside.pages.render import go, page
@@ -47,6 +47,7 @@ async def _sign_page(
         act_back="sign",
         typed_for=typed_for,
         **parts,
+        **sign_off.parts(parts),
     )
 
 

@@ -103,6 +103,7 @@ class StepRow:
     missing: list[str] = field(default_factory=list)
     plant: str = ""
     seen: str = ""
+    hold: str = ""
 
 
 def seen(held: Mapping[str, Any]) -> str:
@@ -331,6 +332,7 @@ class Reader:
                     [self.reading_words(name, r) for r in asked.get(name, {}).get("missing", [])],
                     self.text((self.bundle or {}).get("plant", {}).get("title")) if made.get("plant") else "",
                     seen(held),
+                    str(made.get("hold") or ""),
                 )
             )
         return [row for row in out if row.status != "does_not_apply"]
