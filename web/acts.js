@@ -2,6 +2,7 @@
 import { counted, isRequired, readingNow, resultOf, standsAlone } from "./job.js";
 import { uuid7 } from "./events.js";
 import { outstanding } from "./outstanding.js";
+import { makePhoto } from "./photo.js";
 import { seenIn } from "./seen.js";
 
 /** @typedef {import("./app.js").Phone} Phone @typedef {import("./job.js").Job} Job */
@@ -147,7 +148,6 @@ export const proveZeroEnergy = (phone, job, step, proof) =>
 
 /** @param {Phone} phone @param {Job} job @param {File} file @param {string | undefined} step */
 export async function addPhoto(phone, job, file, step) {
-  const { makePhoto } = await import("./photo.js");
   const photo = await makePhoto(file);
   await phone.store.keepPhoto(photo);
   phone.sync.photosUnsent.value += 1;

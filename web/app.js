@@ -86,9 +86,9 @@ export class Phone {
       this.sync.load(),
     ]);
     await this.route.load();
-    // A job on the screen waits for its own handbook alone: the records of the others are folded after it is drawn.
+    // A job on the screen waits for its own handbook alone: the newest and those of other jobs are opened after it is drawn.
     const [room, job] = this.route.at.value;
-    await this.bringBooks(room === "job" && job ? [job] : this.journal.ids("job"));
+    await (room === "job" && job ? this.bringBooks([job]) : this.bringAll());
     this.lockIfIdle();
     await this.speak(this.settings.all.value.lang);
     void navigator.storage?.persisted?.().then((kept) => (this.persisted.value = kept));
@@ -100,6 +100,11 @@ export class Phone {
       const state = this.journal.job(id);
       if (state && isOpen(state)) await this.handbook.bring(state.bundle);
     }
+  }
+
+  async bringAll() {
+    await this.handbook.ready();
+    await this.bringBooks(this.journal.ids("job"));
   }
 
   lockIfIdle() {
@@ -352,7 +357,7 @@ async function start() {
   closePadElsewhere(phone);
   lockWhenIdle(phone);
   document.documentElement.dataset.started = "yes";
-  void phone.bringBooks(phone.journal.ids("job"));
+  await phone.bringAll();
   void phone.handbook.refresh().catch(() => {});
   await phone.offline.start();
   phone.version_text.value = phone.offline.version;

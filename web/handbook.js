@@ -21,9 +21,15 @@ export class Handbook {
     this.laid = new WeakMap();
   }
 
+  /** Which is the newest here; `ready` opens it. */
   async load() {
-    const hash = await this.store.meta("handbook");
-    if (hash && (await this.bring(hash))) this.current.value = hash;
+    this.current.value = await this.store.meta("handbook");
+  }
+
+  /** The newest in memory, and whether it is whole. One that is not here after all is none. */
+  async ready() {
+    const hash = this.current.value;
+    if (hash && !(await this.bring(hash)) && this.current.value === hash) this.current.value = null;
     await this.count();
   }
 

@@ -1,6 +1,6 @@
-// Offline. The server puts one line before this file: const SHAFTSIDE = {version, pack, assets: [{path, hash}]}.
+// Offline. The server puts one line before this file: const SHAFTSIDE = {version, assets: [{path, hash}]}.
 /// <reference lib="webworker" />
-/** @type {{version: string, pack?: string, assets: {path: string, hash: string}[]}} */
+/** @type {{version: string, assets: {path: string, hash: string}[]}} */
 // @ts-expect-error The line before this file, or nothing when the file is served bare.
 const given = typeof SHAFTSIDE === "undefined" ? { version: "none", assets: [] } : SHAFTSIDE;
 const worker = /** @type {ServiceWorkerGlobalScope} */ (/** @type {unknown} */ (self));
@@ -28,34 +28,19 @@ worker.addEventListener("fetch", (event) => {
   if (LISTED.has(url.pathname)) event.respondWith(listed(event.request, url.pathname));
 });
 
-/** Every asset, checked against its hash: all of them or no install. Texts come in one packed piece, the rest one by one. */
+/** Every asset, checked against its hash: all of them or no install. */
 async function precache() {
   const cache = await caches.open(CACHE);
-  const texts = await unpacked();
   await Promise.all(
     given.assets.map(async ({ path, hash }) => {
-      const response = texts.get(path) ?? (await fetch(new Request(path, { cache: "no-cache" })));
+      const response = await fetch(new Request(path, { cache: "no-cache" }));
       if (!response.ok) throw new Error(`${path}: ${response.status}`);
       const digest = await crypto.subtle.digest("SHA-256", await response.clone().arrayBuffer());
       const hex = Array.from(new Uint8Array(digest), (byte) => byte.toString(16).padStart(2, "0")).join("");
-      if (!hash || !hex.startsWith(hash)) throw new Error(`${path}: not the text this version names`);
+      if (hex !== hash) throw new Error(`${path}: not the text this version names`);
       await cache.put(path, response);
     }),
   );
-}
-
-/** The texts of the pack by path; none where it does not come, then they are fetched one by one.
- * @returns {Promise<Map<string, Response>>} */
-async function unpacked() {
-  if (!given.pack) return new Map();
-  try {
-    const response = await fetch(new Request(given.pack, { cache: "no-cache" }));
-    /** @type {[string, string, [string, string][]][]} path, text, headers */
-    const listed = response.ok ? await response.json() : [];
-    return new Map(listed.map(([path, text, headers]) => [path, new Response(text, { headers })]));
-  } catch {
-    return new Map();
-  }
 }
 
 /** Earlier versions' caches go, by name; nobody else's. */

@@ -87,10 +87,9 @@ def create_app(settings: Settings, rooms: Rooms | None = None, told: trust.Trust
     app.state.records, app.state.people, app.state.handbooks = held.records, held.people, held.handbooks
     app.state.photos, app.state.desk_people = held.photos, PeoplePort(held.people)
     app.state.drawing = asyncio.Semaphore(2)
-    files = PhoneFiles(held.web)
     for router in api.routers():
         app.include_router(router, responses={"4XX": {"model": Refused}, "5XX": {"model": Refused}})
-    for router in (files.router(), pages.router()):
+    for router in (PhoneFiles(held.web).router(), pages.router()):
         app.include_router(router)
     if settings.docs:  # no interactive page: it loads scripts from elsewhere, which the content policy refuses
 
@@ -113,7 +112,7 @@ def create_app(settings: Settings, rooms: Rooms | None = None, told: trust.Trust
         return Response(told.certificate, media_type=trust.CERTIFICATE_TYPE)
 
     _errors(app)
-    app.add_middleware(Shell, import_map_hash=files.import_map_hash, https=settings.secure)
+    app.add_middleware(Shell, https=settings.secure)
     return app
 
 

@@ -36,16 +36,11 @@ _SECRET = re.compile(r"(?<=/invitation/)[^/]+|(?<=/invitations/)[^/]+|(?<=/calen
 _log = structlog.get_logger("shaftside.http")
 
 
-def page_policy(import_map_hash: str | None) -> str:
-    """The content security policy of pages; the hash lets the one inline import map of the phone app through."""
-    script = "script-src 'self'" + (f" 'sha256-{import_map_hash}'" if import_map_hash else "")
-    return (
-        f"default-src 'none'; {script}; style-src 'self'; img-src 'self' blob: data:; connect-src 'self'; font-src 'self'; "
-        "manifest-src 'self'; worker-src 'self'; media-src 'self' blob:; form-action 'self'; frame-ancestors 'none'; "
-        "base-uri 'none'; object-src 'none'; require-trusted-types-for 'script'; trusted-types lit-html app"
-    )
-
-
+PAGE_POLICY = (
+    "default-src 'none'; script-src 'self'; style-src 'self'; img-src 'self' blob: data:; connect-src 'self'; font-src 'self'; "
+    "manifest-src 'self'; worker-src 'self'; media-src 'self' blob:; form-action 'self'; frame-ancestors 'none'; "
+    "base-uri 'none'; object-src 'none'; require-trusted-types-for 'script'; trusted-types lit-html app"
+)
 API_POLICY = "default-src 'none'; frame-ancestors 'none'; base-uri 'none'; form-action 'none'"
 
 
@@ -61,7 +56,7 @@ def cross_site(headers: dict[str, str], scheme: str) -> bool:
 class Shell:
     """The layer. https: this server speaks https itself, so browsers are told to keep to it."""
 
-    def __init__(self, app: App, import_map_hash: str | None = None, https: bool = False) -> None:
+    def __init__(self, app: App, https: bool = False) -> None:
         self.app = app
         fixed = {
             "x-content-type-options": "nosniff",
@@ -72,11 +67,6 @@ class Shell:
         if https:
             fixed["strict-transport-security"] = "max-age=63072000; includeSubDomains"
         self.fixed = [(name.encode(), value.encode()) for name, value in fixed.items()]
-        self.policies = {
-            "phone": page_policy(import_map_hash).encode(),
-            "page": page_policy(None).encode(),
-            "api": API_POLICY.encode(),
-        }
 
     async def __call__(self, scope: Scope, receive: Receive, send: Send) -> None:
         if scope["type"] != "http":
@@ -122,12 +112,12 @@ class Shell:
         names = {name.lower() for name, _ in given}
         out = [one for one in given if one[0].lower() != b"server"]
         out += [one for one in self.fixed if one[0] not in names]
-        kind = "api" if path.startswith("/api/") else "phone" if path.startswith("/phone") else "page"
         # the phone app alone reads labels with the camera
-        camera = b"(self)" if kind == "phone" else b"()"
+        camera = b"(self)" if path.startswith("/phone") else b"()"
         out.append((b"permissions-policy", b"camera=%s, geolocation=(), microphone=()" % camera))
         if b"content-security-policy" not in names:
-            out.append((b"content-security-policy", self.policies[kind]))
+            policy = API_POLICY if path.startswith("/api/") else PAGE_POLICY
+            out.append((b"content-security-policy", policy.encode()))
         if b"cache-control" not in names:
             out.append((b"cache-control", b"no-store"))
         out.append((b"x-request-id", number.encode()))

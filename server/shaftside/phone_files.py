@@ -1,8 +1,7 @@
-"""The phone app's files: read once at start, served under /phone with their hashes; the service worker's first line."""
+"""The phone app's files: read and joined once at start, served under /phone with their hashes; the service worker's first line."""
 
 from __future__ import annotations
 
-import base64
 import hashlib
 import json
 import re
@@ -13,6 +12,7 @@ from fastapi import APIRouter, Request
 from fastapi.responses import RedirectResponse, Response
 
 from shaftside.errors import ShaftsideError
+from shaftside.linking import link, needs
 from shaftside.packing import Packed, choose, pack
 from shaftside.script import shortened
 from shaftside.strip_js import NotUnderstood, strip
@@ -29,12 +29,11 @@ TYPES = {
     "": "text/plain; charset=utf-8",  # LICENSE
 }
 NOT_SERVED = {"vendor.toml", "vendor.lock.json", "types.js"}  # types.js: shapes for the checker, no code
+ENTRY = "app.js"  # the module that starts the app; with all it needs it is sent as one script
 NOT_LISTED = {"sw.js"}
-FIRST = ("", "sw.js", "boot.js", "worker_url.js")  # with styles, font and icons: what a first visit asks for beside the pack
-LISTED_HASH = 16  # figures of SHA-256 that the worker checks: 64 bits tell a damaged or mixed-up file; who may send it is https's to say
 SQUEEZED_LEAST = 200  # bytes; below that the packing is as long as what it saves
 WORKER_POLICY = "default-src 'none'; script-src 'self'; connect-src 'self'"
-_IMPORT_MAP = re.compile(r'<script type="importmap">(.*?)</script>', re.DOTALL)
+_IMPORT_MAP = re.compile(r'<script type="importmap">(.*?)</script>\n?', re.DOTALL)
 
 
 class PhoneFilesMissing(Exception):
@@ -64,24 +63,26 @@ class PhoneFiles:
 
     def __init__(self, folder: Path) -> None:
         """Raises PhoneFilesMissing without index.html, its import map or sw.js."""
-        found: dict[str, File] = {}
-        for path in sorted(folder.rglob("*")):
-            name = path.relative_to(folder).as_posix()
-            hidden = any(
-                part.startswith(".") or part in ("node_modules", "tests") for part in Path(name).parts
-            )
-            if path.is_file() and not hidden and name not in NOT_SERVED and path.suffix in TYPES:
-                found[name] = File.of(_as_served(path, name), TYPES[path.suffix])
-        if "index.html" not in found or "sw.js" not in found:
-            raise PhoneFilesMissing(f"{folder} does not hold the phone app: index.html or sw.js is missing")
-        match = _IMPORT_MAP.search(found["index.html"].content.decode())
-        if match is None:
+        paths = {name: path for path in sorted(folder.rglob("*")) if (name := _served_name(folder, path)) is not None}
+        if not {"index.html", "sw.js", ENTRY} <= paths.keys():
+            raise PhoneFilesMissing(f"{folder} does not hold the phone app: index.html, {ENTRY} or sw.js is missing")
+        page = paths["index.html"].read_text(encoding="utf-8")
+        if (named := _IMPORT_MAP.search(page)) is None:
             raise PhoneFilesMissing(f"{folder}/index.html has no import map")
-        self.import_map_hash = base64.b64encode(hashlib.sha256(match.group(1).encode()).digest()).decode()
+        joined, within = _joined(paths, json.loads(named[1]).get("imports", {}))
+        made = {ENTRY: joined, "index.html": _IMPORT_MAP.sub("", page).encode()}  # joined, nothing asks the map any more
+        found = {
+            name: File.of(made.get(name) or _as_served(path, name), TYPES[path.suffix])
+            for name, path in paths.items()
+            if name not in within or name == ENTRY
+        }
+        for name, file in found.items():
+            if name.endswith(".js") and name != ENTRY and (twice := needs(name, file.content.decode()) & within):
+                raise PhoneFilesMissing(f"{name} imports {sorted(twice)[0]}, which is joined into {ENTRY}: what comes later stands alone")
         self.assets = [
             {
                 "path": "/phone/" if name == "index.html" else f"/phone/{name}",
-                "hash": file.sha256[:LISTED_HASH],
+                "hash": file.sha256,
             }
             for name, file in found.items()
             if name not in NOT_LISTED and Path(name).name != "LICENSE"
@@ -89,28 +90,21 @@ class PhoneFiles:
         worker = found["sw.js"].content
         whole = json.dumps(self.assets).encode() + worker
         self.version = hashlib.sha256(whole).hexdigest()[:16]
-        found["pack"] = File.of(_packed(found), "application/json")
-        first = json.dumps(
-            {"version": self.version, "pack": "/phone/pack", "assets": self.assets}, separators=(",", ":")
-        )
+        first = json.dumps({"version": self.version, "assets": self.assets}, separators=(",", ":"))
         found["sw.js"] = File.of(f"const SHAFTSIDE = {first};\n".encode() + worker, TYPES[".js"])
         found[""] = found.pop("index.html")
         self.files = found
 
     def weight(self, coding: str) -> tuple[int, int]:
-        """(own scripts packed together, whole first visit without pictures), bytes as sent in a coding: br or gzip."""
-        ours = [
-            [name, file.content.decode()]
-            for name, file in self.files.items()
-            if name.endswith(".js") and not name.startswith("vendor/")
-        ]
-        scripts = dict(pack(json.dumps(ours, ensure_ascii=False).encode()))[coding]
-        visit = [
-            file
-            for name, file in self.files.items()
-            if name == "pack" or name in FIRST or name.endswith((".css", ".svg", ".woff2", ".webmanifest"))
-        ]
-        return len(scripts), sum(len(dict(file.squeezed).get(coding, file.content)) for file in visit)
+        """(the app's script with the libraries in it, whole first visit without pictures), bytes as sent: br or gzip."""
+
+        def sent(name: str) -> int:
+            file = self.files[name]
+            return len(dict(file.squeezed).get(coding, file.content))
+
+        endings = (".css", ".svg", ".woff2", ".webmanifest")
+        visit = [name for name in self.files if name in ("", ENTRY, "sw.js") or name.endswith(endings)]
+        return sent(ENTRY), sum(sent(name) for name in visit)
 
     def router(self) -> APIRouter:
         """Public routes `/phone`, `/phone/` and `/phone/{path}`."""
@@ -140,30 +134,45 @@ class PhoneFiles:
         return Response(body, media_type=file.type, headers=headers)
 
 
+def _served_name(folder: Path, path: Path) -> str | None:
+    """A file's path below the folder; None for what no phone gets."""
+    name = path.relative_to(folder).as_posix()
+    hidden = any(part.startswith(".") or part in ("node_modules", "tests") for part in name.split("/"))
+    return name if path.is_file() and not hidden and name not in NOT_SERVED and path.suffix in TYPES else None
+
+
+def _joined(paths: dict[str, Path], named: dict[str, str]) -> tuple[bytes, set[str]]:
+    """The app as one script, and the paths of the modules in it. Raises PhoneFilesMissing where they cannot be joined."""
+
+    def finish(path: str, text: str) -> str:
+        return strip(text) if path.startswith("vendor/") else shortened(text)
+
+    try:
+        linked = link(
+            ENTRY, lambda path: strip(_text(paths[path])), {name: path.removeprefix("/phone/") for name, path in named.items()}, finish
+        )  # fmt: skip
+    except NotUnderstood as problem:
+        raise PhoneFilesMissing(f"the phone app cannot be joined: {problem}") from problem
+    return linked.text.encode(), set(linked.modules)
+
+
+def _text(path: Path) -> str:
+    """A script's text. Raises NotUnderstood where it is not UTF-8."""
+    try:
+        return path.read_text(encoding="utf-8")
+    except UnicodeDecodeError as problem:
+        raise NotUnderstood(f"{path} is not UTF-8: {problem}") from problem
+
+
 def _as_served(path: Path, name: str) -> bytes:
     """A file's bytes; ours of the scripts shortened, others' only without comments. Raises PhoneFilesMissing for a damaged one."""
-    content = path.read_bytes()
     if path.suffix != ".js":
-        return content
+        return path.read_bytes()
     try:
-        text = content.decode("utf-8")
+        text = _text(path)
         return (strip(text) if name.startswith("vendor/") else shortened(text)).encode("utf-8")
-    except (NotUnderstood, UnicodeDecodeError) as problem:
+    except NotUnderstood as problem:
         raise PhoneFilesMissing(f"{path} cannot be read as a script: {problem}") from problem
-
-
-def _packed(found: dict[str, File]) -> bytes:
-    """The listed texts as `[path, text, headers]` in one JSON: packed together they are a fifth smaller than each alone.
-
-    The page itself is not in it: it comes with the headers of its answer, the content policy among them. The reader of
-    labels is not in it either: the worker fetches it by itself, for the day a label is scanned with no network.
-    """
-    texts = [
-        [f"/phone/{name}", file.content.decode(), [["content-type", file.type]]]
-        for name, file in found.items()
-        if name not in {*NOT_LISTED, "index.html"} and Path(name).name != "LICENSE" and not name.startswith("vendor/qr/") and file.squeezed
-    ]
-    return json.dumps(texts, ensure_ascii=False, separators=(",", ":")).encode()
 
 
 async def _to_slash() -> Response:

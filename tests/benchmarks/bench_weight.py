@@ -1,6 +1,6 @@
 """What the phone loads, in bytes as the server sends them. Run: python tests/benchmarks/bench_weight.py
 
-The app's own scripts, the vendored ones, the whole first visit with page, styles, font and icons, and the handbook.
+The app's script with its libraries, the whole first visit with page, styles, font and icons, and the handbook.
 Brotli is what a browser takes over https; gzip what it takes over plain http on this machine.
 """
 
@@ -26,9 +26,9 @@ def main() -> int:
         own, visit = files.weight(coding)
         sent = len(dict(pack(book.bytes))[coding])
         packs = sum(len(dict(pack(one.bytes))[coding]) for one in book.packs.values())
-        print(f"{coding:<5} own scripts {own:7,}   first visit {visit:7,}   handbook {sent:7,}   figures and languages {packs:7,}")
+        print(f"{coding:<5} app script {own:7,}   first visit {visit:7,}   handbook {sent:7,}   figures and languages {packs:7,}")
         over += coding == "br" and (own > SCRIPT_BUDGET or visit > VISIT_BUDGET)
-    print(f"budgets (br): own scripts {SCRIPT_BUDGET:,}, first visit {VISIT_BUDGET:,}")
+    print(f"budgets (br): app script {SCRIPT_BUDGET:,}, first visit {VISIT_BUDGET:,}")
     return int(over > 0)
 
 

@@ -20,7 +20,8 @@ sys.path.append(str(ROOT / "tests" / "handbook"))
 from tongue import CODE, content  # noqa: E402
 
 pytestmark = pytest.mark.slow
-CATALOGUE = f"""import {{ en }} from "./en.js";
+# A catalogue stands alone: it comes when it is chosen, and the app it comes to is one script.
+CATALOGUE = (ROOT / "web" / "text" / "en.js").read_text(encoding="utf-8").replace("export const en", "const en") + f"""
 export const {CODE} = Object.fromEntries(Object.entries(en).map(([key, text]) => [key, `‹${{text}}›`]));
 """
 
@@ -83,6 +84,7 @@ def test_a_language_is_chosen_in_mid_job_with_no_network_and_the_record_keeps_it
 
     # every second translation is unreviewed: below each of those safety lines stands the English, marked as English
     job = here.split("/")[1]
+    phone.modules()
     for step in page.evaluate(ALL_STEPS, job):
         phone.go(f"job/{job}/step/{step['id']}")
         expect(page.locator("#step-title")).to_contain_text("‹")
@@ -120,7 +122,7 @@ ALL_STEPS = """async (job) => {
         };
     });
     const bundle = rows.find((one) => one.calc), figures = rows.find((one) => one.figures), pack = rows.find((one) => one.texts);
-    const { layIn } = await import("/phone/packs.js");
+    const { layIn } = await import("/as-written/packs.js");
     layIn(Object.assign(bundle, { drawings: figures.figures }), pack);
     return bundle.procedures.ring_set_screws_mount.steps.filter((one) => one.caution).slice(0, 6).map((one) => ({
         id: one.step, english: one.caution.text.en, unread: (one.caution.text.unreviewed ?? []).length > 0 }));

@@ -74,9 +74,10 @@ def test_the_whole_story(phone: PhoneApp, server: RealServer) -> None:
     expect(phone.page.locator(".unsent")).to_have_text("all sent", timeout=30_000)
 
     told = server.job(job)
+    phone.modules()
     state: dict[str, Any] = phone.page.evaluate(
         """async (job) => {
-            const { reduceJob } = await import("/phone/state.js");
+            const { reduceJob } = await import("/as-written/state.js");
             const kept = await new Promise((resolve) => {
                 const opening = indexedDB.open("shaftside");
                 opening.onsuccess = () => {

@@ -50,6 +50,9 @@ test("packs come after the bundle, once, and are there at the next start with no
   network({});
   const later = new Handbook(store);
   await later.load();
+  assert.equal(later.current.value, HASH);
+  assert.equal(later.get(HASH), undefined, "a job on the screen needs not wait for the newest");
+  await later.ready();
   assert.equal(later.whole.value, true);
   assert.deepEqual(later.get(HASH).a, { en: "two" }, "no language is laid in before it is chosen");
   await later.speak("qaa");

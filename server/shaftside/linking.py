@@ -1,0 +1,144 @@
+"""The phone app's modules joined into one script, each after those it needs, as the phone gets them.
+
+`web/` stays plain modules that run in a browser as they are; nobody builds anything. Joined, the app starts in a fraction
+of the time that a hundred files take, weighs less, and no name inside it need stay long. Each module becomes a function
+that runs once and gives what it exports. Only the forms of import and export that `web/` uses are understood; any other is
+refused with its file, so that nothing is joined wrongly. The meaning is kept because no module needs itself, not even
+through others, and no export is ever assigned again.
+"""
+
+from __future__ import annotations
+
+import posixpath
+import re
+from collections.abc import Callable, Mapping
+from dataclasses import dataclass, field
+
+from shaftside.strip_js import NotUnderstood
+
+_START = r"(?:^|(?<=[;}/]))"  # a line's start, or the end of a statement or of a licence comment
+_IMPORT = re.compile(_START + r"import\s*(?:\{([^{}]*)\}\s*from\s*)?([\"'])([^\"'\n]+)\2;?", re.MULTILINE)
+_EXPORT_LIST = re.compile(_START + r"export\s*\{([^{}]*)\}(?:\s*from\s*([\"'])([^\"'\n]+)\2)?;?", re.MULTILINE)
+_EXPORT = re.compile(_START + r"export\s+(?=(?:const|class|(?:async\s+)?function\b\s*\*?)\s*([\w$]+))", re.MULTILINE)
+_LEFT = re.compile(_START + r"(?:export\b|import\b(?!\s*\())|\bimport\.meta\b", re.MULTILINE)
+_LATER = re.compile(r"(?<![\w$.])import\s*\(")
+_AS = re.compile(r"\s+as\s+")
+
+# A module in a folder asks for a later one from there, not from where the joined script lies.
+_ASK = "const $ask=(folder)=>(path)=>import(new URL(path,new URL(folder,import.meta.url)));\n"
+
+
+@dataclass
+class Linked:
+    """text: the joined script. modules: the paths in it, in the order they run."""
+
+    text: str = _ASK
+    modules: list[str] = field(default_factory=list)
+
+
+def link(entry: str, read: Callable[[str], str], named: Mapping[str, str], finish: Callable[[str, str], str]) -> Linked:
+    """Join `entry` with every module it needs.
+
+    read: path -> the module's text without comments (KeyError where there is none). named: the import map, a name or a
+    prefix that ends with `/` -> path. finish: (path, the function made of the module) -> the text to send. Raises
+    NotUnderstood for a form that is not understood, a module or name that is missing, or modules that need each other.
+    """
+    linker = _Linker(read, named, finish)
+    linker.join(entry, "the page")
+    return linker.out
+
+
+def needs(path: str, text: str) -> set[str]:
+    """The paths that a script which is sent alone imports from beside it. text: without comments."""
+    names = [found[3] for form in (_IMPORT, _EXPORT_LIST) for found in form.finditer(text) if found[3]]
+    return {posixpath.normpath(posixpath.join(posixpath.dirname(path), name)) for name in names}
+
+
+class _Linker:
+    """One joining. offers: what each module joined so far exports. joining: those begun and not ended, outermost first."""
+
+    def __init__(self, read: Callable[[str], str], named: Mapping[str, str], finish: Callable[[str, str], str]) -> None:
+        self.read, self.named, self.finish = read, named, finish
+        self.out = Linked()
+        self.offers: dict[str, frozenset[str]] = {}
+        self.joining: list[str] = []
+
+    def join(self, path: str, wanted_by: str) -> str:
+        """The name that holds what a module exports, once it and all it needs are joined."""
+        if path in self.joining:
+            circle = [*self.joining[self.joining.index(path) :], path]
+            raise NotUnderstood(f"modules need each other: {' -> '.join(circle)}")
+        if path not in self.offers:
+            self.joining.append(path)
+            try:
+                text = self.read(path)
+            except KeyError:
+                raise NotUnderstood(f"{wanted_by} imports {path}, which is not there") from None
+            body = self._body(path, text)
+            self.out.modules.append(path)
+            made = self.finish(path, f"const {self._name(path)}=(()=>{{\n{body}}})();")
+            self.out.text += made.rstrip("\n;") + ";\n"
+            self.joining.pop()
+        return self._name(path)
+
+    def _name(self, path: str) -> str:
+        return f"$m{self.out.modules.index(path)}"
+
+    def _body(self, path: str, text: str) -> str:
+        """A module's text as the body of a function that gives what the module exports."""
+        gives: dict[str, str] = {}  # the name outside: what it is inside
+
+        def taken(found: re.Match[str]) -> str:
+            listed, other = _listed(found[1]), self._path(path, found[3])
+            held = self.join(other, path)
+            self._offered(path, other, listed)
+            return f"const{{{','.join(_pair(theirs, ours) for theirs, ours in listed)}}}={held};" if listed else ""
+
+        def given(found: re.Match[str]) -> str:
+            held = ""
+            if found[3]:  # passed on from another module
+                other = self._path(path, found[3])
+                held = f"{self.join(other, path)}."
+                self._offered(path, other, _listed(found[1]))
+            gives.update((outside, held + inside) for inside, outside in _listed(found[1]))
+            return ""
+
+        def declared(found: re.Match[str]) -> str:
+            gives[found[1]] = found[1]
+            return ""
+
+        for form, put in ((_IMPORT, taken), (_EXPORT_LIST, given), (_EXPORT, declared)):
+            text = form.sub(put, text)
+        if (left := _LEFT.search(text)) is not None:
+            raise NotUnderstood(f"{path}: not a form that can be joined: {text[left.start() : left.start() + 60]!r}")
+        if folder := posixpath.dirname(path):
+            text = _LATER.sub(f'$ask("{folder}/")(', text)
+        self.offers[path] = frozenset(gives)
+        return f"{text}\nreturn{{{','.join(_pair(outside, inside) for outside, inside in gives.items())}}};\n"
+
+    def _offered(self, path: str, other: str, listed: list[tuple[str, str]]) -> None:
+        for theirs, _ in listed:
+            if theirs not in self.offers[other]:
+                raise NotUnderstood(f"{path} imports {theirs}, which {other} does not export")
+
+    def _path(self, path: str, name: str) -> str:
+        """Where an import of a module leads."""
+        if name.startswith("."):
+            return posixpath.normpath(posixpath.join(posixpath.dirname(path), name))
+        if name in self.named:
+            return self.named[name]
+        prefix = next((one for one in self.named if one.endswith("/") and name.startswith(one)), None)
+        if prefix is None:
+            raise NotUnderstood(f"{path} imports {name}, which the import map does not name")
+        return self.named[prefix] + name.removeprefix(prefix)
+
+
+def _listed(names: str | None) -> list[tuple[str, str]]:
+    """`a, b as c` -> [(a, a), (b, c)]."""
+    pairs = [_AS.split(one.strip()) for one in (names or "").split(",") if one.strip()]
+    return [(one[0], one[-1]) for one in pairs]
+
+
+def _pair(key: str, value: str) -> str:
+    """In braces: short where the two are the same."""
+    return key if key == value else f"{key}:{value}"
