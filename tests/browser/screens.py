@@ -78,9 +78,9 @@ LOOKS = """() => { const root = document.documentElement, is = (asked) => matchM
     const theme = is('(forced-colors: active)') ? 'forced' : is('print') ? 'print' : root.dataset.theme === 'glare' ? 'sun'
         : is('(prefers-color-scheme: dark)') && root.dataset.theme !== 'light' ? 'dark' : 'light';
     return {look: [theme, root.lang === 'en' ? '' : root.lang, root.style.fontSize ? 'large' : '', innerWidth].filter(Boolean).join('-'),
-        again: !!document.querySelector('#again'), login: !!document.querySelector('#login'), foot: !!document.querySelector('.foot')}; }"""
-# A foot that sticks would stand in the middle of a picture of the whole page.
-UNSTUCK = ".screen .head, .screen .foot { position: static !important; }"
+        again: !!document.querySelector('#again'), login: !!document.querySelector('#login')}; }"""
+# A head or foot that sticks would stand in the middle of a picture of the whole page. (The app's content policy forbids a style sheet here.)
+STICK = "(how) => document.querySelectorAll('.screen > .head, .screen > .foot').forEach((one) => (one.style.position = how))"
 
 
 def phone_room(address: str, seen: Iterable[str] = ()) -> str:
@@ -120,7 +120,11 @@ def keep(page: Page, state: str = "", whole: bool = True) -> None:
         return
     FOLDER.mkdir(parents=True, exist_ok=True)
     to.touch()  # before the picture: another worker at the same screen passes on
-    page.screenshot(path=to, full_page=whole, style=UNSTUCK if whole and seen["foot"] else None)
+    if whole:
+        page.evaluate(STICK, "static")
+    page.screenshot(path=to, full_page=whole)
+    if whole:
+        page.evaluate(STICK, "")
 
 
 def taken(file: Path) -> bool:
