@@ -82,6 +82,16 @@ export function evaluate(program, sheet, values, makers = {}) {
   return result;
 }
 
+/** Run a sheet on the ends of its inputs until the browser knows it, so that a person's first number is not its first run.
+ * @param {any} program @param {string} sheet */
+export function warm(program, sheet) {
+  /** @type {Values} */
+  const values = {};
+  for (const one of program.sheets[sheet].inputs)
+    values[one.name] = one.choices ? one.choices[0].word : one.list ? [one.most, one.most] : (one.most ?? true);
+  for (let at = 0; at < 4; at += 1) evaluate(program, sheet, values);
+}
+
 /** @param {any[]} checks @param {Values} v */
 function refusedBy(checks, v) {
   const one = checks.find(({ walk }) => speaks(walk, v));

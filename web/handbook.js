@@ -1,6 +1,6 @@
 // The handbook on this phone: the newest bundle, every bundle an open job still needs, and the packs beside each.
 import { signal } from "@preact/signals-core";
-import { EVALUATOR } from "./calc.js";
+import { EVALUATOR, warm } from "./calc.js";
 import { sha256Hex } from "./canonical.js";
 import { ask } from "./net.js";
 import { layIn, packsOf } from "./packs.js";
@@ -87,6 +87,7 @@ export class Handbook {
     await this.dress(data);
     this.open.set(hash, data);
     this.version.value += 1;
+    for (const sheet in data.calc.sheets) globalThis.requestIdleCallback?.(() => warm(data.calc, sheet));
   }
 
   /** Packs of a bundle that are not here yet. One that does not come is asked for again at the next refresh. @param {any} data */

@@ -106,8 +106,18 @@ function look(e, program) {
   };
 }
 
-/** Row of a table by its keys, boundary rules in whole steps. @param {any} table @returns {(keys: any[]) => any} */
+/** @type {WeakMap<any, (keys: any[]) => any>} */
+const FINDERS = new WeakMap();
+
+/** Row of a table by its keys, made once a table: a sheet may look into one of 400 rows twenty times. @param {any} table @returns {(keys: any[]) => any} */
 function finder(table) {
+  const found = FINDERS.get(table) ?? finding(table);
+  FINDERS.set(table, found);
+  return found;
+}
+
+/** Boundary rules in whole steps. @param {any} table @returns {(keys: any[]) => any} */
+function finding(table) {
   const ranged = table.keys.findIndex((/** @type {any} */ key) => key.match === "range");
   const rest = (/** @type {any[]} */ keys) => JSON.stringify(keys.filter((_, at) => at !== ranged));
   /** @type {Map<string, any[]>} */
