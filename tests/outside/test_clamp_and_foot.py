@@ -103,3 +103,12 @@ def test_hold_of_the_foot(run: Run, bolts: str, count: int, joint: str, friction
     assert v["lift_hold"] == pytest.approx(count * v["tension_least"])
     assert v["slide_hold"] == pytest.approx(friction * count * v["tension_least"])
     assert v["tension_least"] < v["tension_most"] <= v["preload_ceiling"] * (1 + 1e-9)
+
+
+def test_a_nut_factor_that_does_not_fit_the_lubrication_is_said(run: Run) -> None:
+    """M8, oiled, 12.9: VDI friction 0.08 to 0.16 comes to K 0.12 to 0.21 (derived). K 0.30 belongs to another thread."""
+    for factor, outside in ((0.11, True), (0.15, False), (0.20, False), (0.30, True)):
+        got = run(
+            "clamp_collar_torque", {"target": 20.0}, cap_screw="M8", screws="two", screw_class="12.9", lubrication="oil_or_grease", nut_factor=factor
+        )
+        assert ("factor_outside" in fired(got)) is outside, factor

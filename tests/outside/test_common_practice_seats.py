@@ -303,6 +303,17 @@ def test_limits(run: Run, greased: bool, limit: float | None, check: str | None)
         assert check in fired(got)
 
 
+def test_no_temperature_to_warm_to_is_given_over_the_limit(run: Run) -> None:
+    """50 mm, k6, greased: it would take 140 degC, and 80 is the limit. A number beside "warm the ring to" would be followed."""
+    common = {"bore": 50 * MM, "shaft_temperature": 20 + CELSIUS_ZERO, "fit_class": "k6"}
+    for greased, given in ((True, None), (False, None)):
+        got = run("warming", greased=greased, **common)["values"]
+        assert got["needed"] == pytest.approx(140 + CELSIUS_ZERO)  # (30 + 30) / (12e-6 50) = 100 K, and 20 K for carrying
+        assert got["warm_to"] is given
+    open_bearing = run("warming", greased=False, **{**common, "bore": 100 * MM})["values"]
+    assert open_bearing["warm_to"] == open_bearing["needed"] < 120 + CELSIUS_ZERO
+
+
 @pytest.mark.parametrize(
     ("changed", "where"),
     [({"heater": "flame"}, "no_flame"), ({"heater": "oil_bath", "greased": True}, "no_bath"), ({"interference": None}, "interference_needed")],

@@ -214,3 +214,58 @@ def test_a_dearer_failure_pays_sooner(run: Run, one: float, other: float, share:
     )
     assert dear["years_to_pay"] <= cheap["years_to_pay"]
     assert dear["years_at_best"] <= dear["years_to_pay"]
+
+
+@quick
+@given(
+    st.fixed_dictionaries(
+        {
+            "shaft_d": st.sampled_from([0.03, 0.05, 0.1]),
+            "load": st.sampled_from(["simple", "light", "normal", "heavy", "very_heavy", "unknown"]),
+            "shock": st.booleans(),
+            "reversing": st.booleans(),
+            "speed": st.sampled_from([20.0, 150.0, 300.0]),
+            "grade": st.sampled_from(["G 2.5", "G 6.3", "G 16"]),
+            "bearing_type": st.sampled_from(["insert_ball", "self_aligning_ball", "spherical_roller"]),
+            "removed": st.sampled_from(["seldom", "often"]),
+        },
+        optional={
+            "tolerance_class": st.sampled_from(["h6", "h7", "h9"]),
+            **dict.fromkeys(("seat_marked", "far_side_free", "can_read", "tapered_made", "clamp_made"), st.booleans()),
+            "axial_share": st.sampled_from([0.1, 0.3]),
+        },
+    )
+)
+def test_each_place_says_what_would_change_it(run: Run, program: dict[str, Any], duty: dict[str, Any]) -> None:
+    """A place without a reason and without what would change it leaves a fitter with no way on."""
+    (section,) = program["sheets"]["method_choice"]["over"]
+    said = {check["name"]: check["message"]["en"] for check in section["checks"]}
+    for row in run("method_choice", shaft_system="metric", **duty)["over"][0]["rows"]:
+        spoke = [said[check["name"]] for check in row["checks"]]
+        assert any("would change" in text or "would settle" in text for text in spoke), (row["key"], spoke)
+
+
+def test_a_cost_given_by_half_is_said_and_counts_as_nothing(run: Run) -> None:
+    """A shaft's cost without the share of failures that take it, hours without their cost: arithmetic on what is there, and said."""
+    duty = {
+        "shaft_d": 0.05, "shaft_system": "metric", "load": "heavy", "shock": True, "reversing": False, "speed": 150.0, "grade": "G 6.3",
+        "bearing_type": "insert_ball", "removed": "seldom",
+    }  # fmt: skip
+    hour = 3600.0
+    for halves, cost in (
+        ({"hours_down": 8 * hour, "cost_hour": 100.0, "shaft_cost": 2000.0}, 800.0),
+        ({"hours_down": 8 * hour, "parts_cost": 200.0}, 200.0),
+        ({"work_hours": 4 * hour, "parts_cost": 200.0}, 200.0),
+        ({"cost_hour": 100.0}, None),
+    ):
+        got = run("method_choice", **duty, **halves)
+        assert "half_given" in fired(got), halves
+        assert got["values"]["cost_failure"] == cost
+    whole = {"hours_down": 8 * hour, "cost_hour": 100.0, "shaft_cost": 2000.0, "shaft_share": 0.25, "price_difference": 650.0}
+    got = run("method_choice", **duty, **whole)
+    assert "half_given" not in fired(got)
+    assert got["values"]["cost_failure"] == 1300.0
+    assert got["values"]["break_even"] == 0.5
+    work = run("method_choice", **duty, work_hours=8 * hour, work_cost_hour=50.0, price_difference=200.0)
+    assert work["values"]["cost_failure"] == 400.0  # a failure in a planned stop costs work and parts alone
+    assert "cost_missing" in fired(run("method_choice", **duty, price_difference=200.0))

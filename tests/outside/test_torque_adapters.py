@@ -7,7 +7,7 @@ Twelve months: memory of ISO 6789.
 from math import pi
 
 import pytest
-from outside_units import DAY, IN, LBF_IN, fired
+from outside_units import DAY, DEG, IN, LBF_IN, fired
 from running import Run
 
 
@@ -69,3 +69,12 @@ def test_what_cannot_be_corrected_is_refused(run: Run) -> None:
     assert past["status"] == "refused"
     no_length = run("torque_wrench", torque_wanted=50.0, adapter_length=0.1)
     assert no_length["refusal"]["code"] == "missing_input"
+
+
+def test_an_adapter_said_to_point_back_twice_is_not_taken_for_one_that_points_forward(run: Run) -> None:
+    """cos 135 deg times a length below zero is above zero: the setting would come out too low, and the screw too loose."""
+    for length, angle, taken in ((-0.06, 135, False), (0.06, 135, True), (-0.06, 45, True), (-0.06, 90, True)):
+        got = run("torque_wrench", torque_wanted=80.0, wrench_length=0.45, adapter_length=length, adapter_angle=angle * DEG)
+        assert (got["status"] == "done") is taken, (length, angle)
+        if taken and angle != 90:
+            assert got["values"]["set_on_wrench"] == pytest.approx(80 * 0.45 / (0.45 - 0.06 / 2**0.5))
