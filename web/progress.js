@@ -32,13 +32,14 @@ export function progress(procedure, facts, state) {
   const ended = Object.fromEntries(steps.map((step) => [step.step, endOf(step, facts, state)]));
   const zero = state.zero_energy;
   const ever = zero.proofs.some((/** @type {Dict} */ one) => !one.claimed);
+  const begun = locksComingOff(steps, zero);
   const dependent = steps.some(
-    (step) => step.step !== proof && ended[step.step] === "open" && needs(step).includes(proof),
+    (step) => step.step !== proof && !begun.has(step.step) && ended[step.step] === "open" && needs(step).includes(proof),
   );
   const silent = locksOffUnsaid(steps, ended, state);
   if (proof !== null) ended[proof] = (zero.proved && !silent.length) || (ever && !dependent) ? "done" : "open";
   const told = steps.map((step) => {
-    const closedBy = needs(step).filter((need) => ended[need] === "open");
+    const closedBy = needs(step).filter((need) => ended[need] === "open" && !(need === proof && begun.has(step.step)));
     const open = ended[step.step] === "open" && closedBy.length > 0;
     const status = open ? "closed" : ended[step.step];
     return {
@@ -58,6 +59,15 @@ export function progress(procedure, facts, state) {
     can_complete: !blockers.some((one) => STOP_COMPLETION.has(one.code)),
     blockers,
   };
+}
+
+/** Steps that take locks off, where nothing but themselves has undone a proof: its end does not close them.
+ * @param {Dict[]} steps @param {Dict} zero @returns {Set<string>} */
+function locksComingOff(steps, { lost, proofs }) {
+  const by = new Map(lost.map((/** @type {Dict} */ one) => [one.event, one.step]));
+  const own = (/** @type {string} */ step) => (/** @type {Dict} */ one) =>
+    !one.claimed && one.undone.length > 0 && one.undone.every((/** @type {string} */ loss) => by.get(loss) === step);
+  return new Set(steps.filter((step) => step.undoes_zero_energy && proofs.some(own(step.step))).map((step) => step.step));
 }
 
 /** Steps that take locks off, done without the loss of zero energy on record: the proof no longer holds.

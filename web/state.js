@@ -71,6 +71,7 @@ function zeroEnergy(marks) {
       tried: one.body.tried,
       tester: one.body.tester ?? null,
       afterwards: one.body.afterwards ?? null,
+      undone: lost.filter((loss) => !one.after(loss)).map((loss) => loss.id),
     })),
     lost: lost.map((one) => ({ ...who(one, marks), step: one.body.step ?? null, reason: whyLost(one) })),
   };

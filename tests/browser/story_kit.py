@@ -72,6 +72,15 @@ def fill_row(phone: PhoneApp) -> None:
         phone.page.locator(f"main input[name='{name}']").first.check()
 
 
+def only_proof(phone: PhoneApp) -> None:
+    """Zero energy is proved once in a job where nothing undid it: nobody writes a second proof because a screen asks for one."""
+    job = phone.page.url.split("/job/")[1].split("/")[0]
+    mine = [event for event in phone.events() if event["record"] == job]
+    last = max([at for at, event in enumerate(mine) if event["kind"] == "zero_energy_proved"], default=-1)
+    undone = [event for event in mine[last:] if event["kind"] == "row_added" and event["body"]["list"] in ("handover", "test_run")]
+    assert last < 0 or undone, f"a second proof is asked for: {phone.page.inner_text('main')[:400]}"
+
+
 def end_row(phone: PhoneApp) -> None:
     """Its owner takes it off, or it comes out."""
     own = phone.page.locator("main input[name=by-owner]")
@@ -140,6 +149,7 @@ def walk(phone: PhoneApp, until: str | None = None, most: int = 260) -> None:
             continue
         label = primary.inner_text()
         if label.startswith("Record the proof"):
+            only_proof(phone)
             phone.page.fill(
                 "#proof-how", "Isolator locked and tried; wheel strapped; no voltage on three phases."
             )

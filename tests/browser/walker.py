@@ -9,7 +9,7 @@ from fitter import Answer, Fitter
 from phone_kit import PIN, PhoneApp
 from playwright.sync_api import Error as PlaywrightError
 from screens import keep
-from story_kit import end_row, fill_row
+from story_kit import end_row, fill_row, only_proof
 
 # The app's own clock for its deaf 400 ms after a change of screen. The guard stays; the test moves the clock on past it.
 CLOCK = "(() => { const now = performance.now.bind(performance); window.ahead = 0; performance.now = () => now() + window.ahead; })()"
@@ -95,6 +95,7 @@ class Walker:
         if step and step not in self.walked:
             self.walked.append(step)
         if label.startswith("Record the proof"):
+            only_proof(self.phone)
             self.page.fill("#proof-how", "Isolator locked and tried; wheel strapped; no voltage on three phases.")
             self.page.fill("#proof-tried", "Start pressed at the panel and from the control room: nothing moved.")
         elif label == "Record this row":

@@ -200,6 +200,12 @@ function endForm(phone, job, row) {
 /** A test run is over only when zero energy is proved again. @param {Job} job @param {Dict} row */
 const cannotEnd = (job, row) => row.list === "test_run" && !job.state.zero_energy.proved;
 
+/** The step a row comes off in: the one on the screen, or on the board the one that is open for it. @param {Job} job @param {Dict} row @param {any} step */
+const endedIn = (job, row, step) => {
+  const at = step ?? job.steps.find((one) => one.told.status === "open" && one.ends === row.list);
+  return at?.ends ? { step: at.id } : {};
+};
+
 /** @param {Phone} phone @param {Job} job @param {Dict} row @param {string} act @param {any} step */
 async function saveEnd(phone, job, row, act, step) {
   const key = draftKey(job.id, phone.panel.value);
@@ -223,7 +229,7 @@ async function saveEnd(phone, job, row, act, step) {
       phone,
       "row_ended",
       job.id,
-      { row: row.event, list: row.list, ...(step?.ends ? { step: step.id } : {}), ...(act === "mistake" ? { mistake: true } : {}), ...(note ? { note } : {}), ...(def.owner && act === "end" ? { by_owner: !away } : {}), ...(away ? { exception: draft.exception } : {}) },
+      { row: row.event, list: row.list, ...endedIn(job, row, step), ...(act === "mistake" ? { mistake: true } : {}), ...(note ? { note } : {}), ...(def.owner && act === "end" ? { by_owner: !away } : {}), ...(away ? { exception: draft.exception } : {}) },
       { drafts: [key] },
     );
   phone.asked.value = "";

@@ -34,10 +34,11 @@ def progress(procedure: dict[str, Any], facts: dict[str, Any], state: State) -> 
     ended = {step["step"]: _ended(step, facts, state) for step in steps}
     zero = state["zero_energy"]
     ever = any(not one["claimed"] for one in zero["proofs"])
+    begun = _locks_coming_off(steps, zero)
     dependent = any(
         ended[step["step"]] == "open" and proof in (step.get("needs") or [])
         for step in steps
-        if step["step"] != proof
+        if step["step"] not in (proof, *begun)
     )
     silent = _locks_off_unsaid(steps, ended, state)
     if proof is not None:
@@ -45,7 +46,11 @@ def progress(procedure: dict[str, Any], facts: dict[str, Any], state: State) -> 
     told = []
     for step in steps:
         status = ended[step["step"]]
-        closed_by = [need for need in step.get("needs") or [] if ended.get(need) == "open"]
+        closed_by = [
+            need
+            for need in step.get("needs") or []
+            if ended.get(need) == "open" and not (need == proof and step["step"] in begun)
+        ]
         if status == "open" and closed_by:
             status = "closed"
         applies = status not in ("does_not_apply", "not_applicable")
@@ -68,6 +73,13 @@ def progress(procedure: dict[str, Any], facts: dict[str, Any], state: State) -> 
         "can_complete": not any(one["code"] in STOP_COMPLETION for one in blockers),
         "blockers": blockers,
     }
+
+
+def _locks_coming_off(steps: list[dict[str, Any]], zero: dict[str, Any]) -> set[str]:
+    """Steps that take locks off, where nothing but themselves has undone a proof: its end does not close them."""
+    by = {one["event"]: one["step"] for one in zero["lost"]}
+    undone = [{by[loss] for loss in one["undone"]} for one in zero["proofs"] if not one["claimed"]]
+    return {step["step"] for step in steps if step.get("undoes_zero_energy") and {step["step"]} in undone}
 
 
 def _locks_off_unsaid(steps: list[dict[str, Any]], ended: dict[str, str], state: State) -> list[str]:

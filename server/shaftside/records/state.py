@@ -95,6 +95,7 @@ class _ZeroEnergy:
                     "tried": one.body["tried"],
                     "tester": one.body.get("tester"),
                     "afterwards": one.body.get("afterwards"),
+                    "undone": [loss.id for loss in self.lost if not one.after(loss)],
                 }
                 for one in self.proofs
             ],
