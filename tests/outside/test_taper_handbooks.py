@@ -87,14 +87,15 @@ def test_bore_50_belongs_to_over_40_up_to_and_including_50(run: Run) -> None:
 
 @pytest.mark.parametrize("clearance_class", ["C2", "C5", "unknown"])
 def test_classes_outside_the_table_ask_for_the_makers_window(run: Run, clearance_class: str) -> None:
-    got = run("taper_drive_up", **{**HUNDRED, "clearance_class": clearance_class}, clearance_before=60 * UM)
+    before = 200 * UM if clearance_class == "C5" else 60 * UM  # of its class: 100 mm, C5 from 180 to 230 µm, C2 from 55 to 80 (ISO 5753-1)
+    got = run("taper_drive_up", **{**HUNDRED, "clearance_class": clearance_class}, clearance_before=before)
     assert got["refusal"]["code"] == "maker_value_needed"
     makers = {"residual_least": 20 * UM, "reduction_least": 30 * UM, "reduction_table": 45 * UM}
     told = run(
-        "taper_drive_up", makers, **{**HUNDRED, "clearance_class": clearance_class}, clearance_before=60 * UM
+        "taper_drive_up", makers, **{**HUNDRED, "clearance_class": clearance_class}, clearance_before=before
     )
     assert told["status"] == "done"
-    assert um(told["values"]["reduction_most"]) == 40
+    assert um(told["values"]["reduction_most"]) == (45 if clearance_class == "C5" else 40)
 
 
 @pytest.mark.parametrize(("travel", "pitch", "degrees"), [(0.70, 2, 126), (0.80, 2, 144), (1.20, 3, 144)])
