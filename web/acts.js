@@ -24,8 +24,9 @@ export async function write(phone, kind, record, body, { drafts = [], actor } = 
 /** @param {Phone} phone */
 const units = (phone) => ({ units: phone.settings.all.value.units });
 
-/** @param {Phone} phone @param {{id: string, state: any}} position @param {string} procedureId @param {any} procedure @param {string} [parent] */
-export async function startJob(phone, position, procedureId, procedure, parent) {
+/** @param {Phone} phone @param {{id: string, state: any}} position @param {string} procedureId @param {any} procedure
+ * @param {string} [parent] the job before @param {string} [follow_up] its later work that this one is for */
+export async function startJob(phone, position, procedureId, procedure, parent, follow_up) {
   const record = uuid7();
   const { state } = position;
   await write(phone, "job_started", record, {
@@ -39,6 +40,7 @@ export async function startJob(phone, position, procedureId, procedure, parent) 
     facts: state.facts ?? {},
     maker: ofBearing(state),
     ...(parent ? { parent_job: parent } : {}),
+    ...(follow_up && { follow_up }),
   });
   return record;
 }

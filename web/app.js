@@ -246,7 +246,7 @@ export class Phone {
 
 /** @param {Phone} phone */
 function view(phone) {
-  const [room, id, part, step] = phone.route.at.value;
+  const [room, id, part, step, last] = phone.route.at.value;
   phone.version.value;
   if (room === "guide") return id ? sheetScreen(phone, id) : guideScreen(phone);
   if (room === "note" && id) return part ? tableScreen(phone, id, part) : noteScreen(phone, id);
@@ -258,7 +258,7 @@ function view(phone) {
   if (room === "position" && id) return positionScreen(phone, id);
   if (room === "new") return positionForm(phone, null);
   if (room === "edit" && id) return positionForm(phone, id);
-  if (room === "start" && id && part) return startScreen(phone, id, part, step);
+  if (room === "start" && id && part) return startScreen(phone, id, part, step, last);
   if (room === "settings") return settingsScreen(phone);
   if (room === "sending") return sendingScreen(phone);
   if (room === "photo" && id) return photoScreen(phone, id);

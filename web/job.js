@@ -1,4 +1,5 @@
 // A job as the screens need it: state, its own handbook, progress, and the entries a sheet needs. No screen, no storage.
+import { closedAt, standing } from "./due.js";
 import { answered, factValues, judgeSheet, singleProblems, unanswered } from "./judge.js";
 import { thatHold } from "./plant_values.js";
 import { progress } from "./progress.js";
@@ -26,12 +27,24 @@ export function openJob(phone, id) {
 /** Whether work on a job goes on. @param {any} state */
 export const isOpen = (state) => state.status === "open" || state.status === "returned";
 
-/** Whether work that comes due later is not yet said to be done. @param {any} state */
-export const isDue = (state) =>
-  state.outstanding.some(
-    (/** @type {any} */ one) =>
-      !state.follow_ups_done.some((/** @type {any} */ done) => done.follow_up === one.follow_up),
-  );
+/** Every job on this phone. @param {{journal: any}} phone @returns {{id: string, state: any}[]} */
+export const jobsHere = ({ journal }) =>
+  journal
+    .ids("job")
+    .map((/** @type {string} */ id) => ({ id, state: journal.job(id) }))
+    .filter((/** @type {any} */ job) => job.state.started);
+
+/** What comes due after a job. said: by hand to be done; own: the job of its own that speaks for it; due: still to be done.
+ * @param {{id: string, state: any}[]} jobs @param {{id: string, state: any}} job */
+export const laterOf = (jobs, { id, state }) =>
+  state.outstanding.map((/** @type {any} */ one) => {
+    const said = state.follow_ups_done.filter((/** @type {any} */ done) => done.follow_up === one.follow_up);
+    const own = standing(
+      jobs.filter((job) => job.state.parent_job === id && job.state.follow_up === one.follow_up && job.state.position === state.position),
+    );
+    const closed = own && closedAt(own.state);
+    return { id, state, one, said, own, closed, due: !said.length && !closed };
+  });
 
 /** Every reading of one place of a step, oldest first. @param {any} state @param {string} step @param {string} reading @returns {any[]} */
 export function taken(state, step, reading) {

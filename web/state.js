@@ -32,6 +32,7 @@ export function reduceJob(kept) {
   state.facts = first?.body.facts ?? {};
   state.maker = first?.body.maker ?? {};
   state.parent_job = first?.body.parent_job ?? null;
+  state.follow_up = first?.body.follow_up ?? null;
   state.started = first ? who(first, marks) : null;
   const zero = zeroEnergy(marks);
   state.zero_energy = zero.state;

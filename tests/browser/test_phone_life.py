@@ -213,8 +213,34 @@ def test_later_work_is_said_to_be_done_or_started_as_its_own_job(phone: PhoneApp
     phone.tap("text=I have read this")
     expect(phone.page.locator("#step-title")).to_have_text("Lock every isolator.")
     began = phone.events()[-1]
-    assert (began["kind"], began["body"]["parent_job"]) == ("job_started", job)
+    assert (began["kind"], began["body"]["parent_job"], began["body"]["follow_up"]) == ("job_started", job, "look_168")
     assert began["record"] != job
-    phone.go(f"job/{began['record']}")
+    own = began["record"]
+    phone.go("")
+    phone.page.click("text=Due later: 1")
+    card = phone.page.locator("details[open] a.card")
+    expect(card).to_contain_text("Being done in a job of its own, begun")
+    assert str(card.get_attribute("href")).endswith(f"job/{own}")
+    phone.go(f"job/{own}")
+    expect(phone.page.locator("main")).to_contain_text("Look at the lock, 168")
     phone.page.click("text=The job before this one")
     expect(looks).to_have_count(2)
+    expect(looks.last).to_contain_text("Being done in a job of its own, begun")
+    assert looks.last.get_by_text("Start as a job of its own").count() == 0
+    expect(looks.last.get_by_text("Record as done")).to_be_visible()
+
+    phone.go(f"job/{own}/step/lock")
+    phone.tap("text=Done, next step")
+    phone.page.fill(".reading textarea", "In line.")
+    phone.tap(".foot .primary")
+    phone.page.wait_for_timeout(500)
+    phone.go(f"job/{own}")
+    phone.tap("text=Complete the job")
+    phone.go(f"job/{job}")
+    expect(looks.last).to_contain_text("Done in a job of its own,")
+    assert looks.last.get_by_text("Record as done").count() == 0
+    looks.last.get_by_text("Done in a job of its own").click()
+    expect(phone.page.locator("main")).to_contain_text("The job before this one")
+    phone.page.reload()
+    phone.go("")
+    expect(phone.page.locator("main")).not_to_contain_text("Being done in a job of its own")

@@ -2,13 +2,17 @@
 
 from __future__ import annotations
 
+import asyncio
 import re
 from datetime import UTC, datetime
 
 import pytest
 from icalendar import Calendar
 
-from .desk_plant import Desk
+from shaftside.records import Actor
+from shaftside.records.event import uuid7
+
+from .desk_plant import Desk, words
 
 
 def address(page: str) -> str:
@@ -73,3 +77,33 @@ def test_today_says_what_is_due_now_apart_from_what_comes(desk: Desk) -> None:
     assert " ago" in due_now
     assert "soonest" in due_now
     assert "in 1 day" not in due_now
+
+
+def test_a_job_of_its_own_closes_later_work_on_every_page(desk: Desk) -> None:
+    """Begun, then completed by its technician: Today, both jobs, the position and the print say so, and link to it."""
+    records = desk.rooms.records
+    line = next(one for one in records.due() if one.due_at)
+    lead = desk.as_("maud")
+    start = next(one["event"]["body"] for one in records.events(line.job.job) if one["event"]["kind"] == "job_started")
+    actor = Actor(line.job.started_by, "A technician", frozenset({"technician"}))
+    own = uuid7()
+    body = {**start, "work": "check", "procedure": f"{line.job.method}_check", "parent_job": line.job.job, "follow_up": line.follow_up}
+    asyncio.run(records.act("job_started", own, body, actor))
+    title = line.title["en"]
+    link = f'<a href="/desk/jobs/{own}">'
+    assert f"{link}being done in a job of its own</a>" in lead.get(f"/desk/positions/{line.job.position}").text
+    parent = lead.get(f"/desk/jobs/{line.job.job}").text
+    assert link in parent
+    assert "being done in a job of its own, begun" in parent
+    assert f"For “{title}” of an earlier job" in words(lead.get(f"/desk/jobs/{own}").text)
+    asyncio.run(records.act("job_completed", own, {"outstanding": []}, actor))
+    parent = lead.get(f"/desk/jobs/{line.job.job}").text
+    assert f"{link}done in a job of its own," in parent
+    assert f"record {own}" in words(lead.get(f"/desk/jobs/{line.job.job}/print").text)
+    place = lead.get(f"/desk/positions/{line.job.position}").text
+    assert f"For “{title}”, done" in words(place)
+    assert "being done" not in place
+    said = lead.get(f"/api/jobs/{line.job.job}").json()["later"][line.follow_up]
+    assert said["job"] == own
+    assert said["done_at"] == records.job(own).state["completed"]["at"]
+    assert not any((one.job.job, one.follow_up) == (line.job.job, line.follow_up) for one in records.due())

@@ -47,6 +47,18 @@ def test_each_flaw_is_found_and_points_to_its_line(
         assert f'id="{one.line}"' in page, one
 
 
+def test_later_work_that_a_job_of_its_own_did_is_no_finding(desk: Desk) -> None:
+    job = desk.rooms.records.job(desk.examples["retorque_skipped"])
+    asked = [one["follow_up"] for one in job.state["outstanding"]]
+
+    def left(done: list[str]) -> int:
+        found = review(job.state, job.procedure, job.progress, None, done).findings
+        return len([one for one in found if one.kind == "follow_up"])
+
+    assert [left([]), left(asked[:1]), left(asked)] == [len(asked), len(asked) - 1, 0]
+    assert len(asked) > 1
+
+
 def test_a_deviation_that_was_accepted_says_so(desk: Desk) -> None:
     job = desk.examples["returned"]
     lead = next(one for one in desk.rooms.people.people() if one.login == "maud")

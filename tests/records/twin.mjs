@@ -1,6 +1,7 @@
 // Answers one JSON line for each JSON line: the phone's side of the records, for the tests.
 import { createInterface } from "node:readline";
 import { canonical, hashOf, nfc, sha256Hex } from "../../web/canonical.js";
+import { closedAt, standing } from "../../web/due.js";
 import { progress } from "../../web/progress.js";
 import { reducePlantValue, thatHold } from "../../web/plant_values.js";
 import { reduceJob, reducePosition } from "../../web/state.js";
@@ -18,6 +19,7 @@ const does = {
   plantValue: ([kept]) => reducePlantValue(kept),
   thatHold: ([program, states, sheet, facts]) => thatHold(program, states, sheet, facts),
   position: ([kept]) => reducePosition(kept),
+  standing: ([jobs]) => [jobs.map(({ state }) => closedAt(state)), standing(jobs)?.id ?? null],
   progress: ([procedure, facts, kept]) => progress(procedure, facts, reduceJob(kept)),
 };
 

@@ -270,6 +270,8 @@ export const en = {
   "later.save": "Save as done",
   "later.done": "Done, {who}, {at}: {note}",
   "later.job": "Start as a job of its own",
+  "later.doing": "Being done in a job of its own, begun {at}",
+  "later.closed": "Done in a job of its own, {at}",
   "later.parent": "The job before this one",
   "job.after_running.one": "after 1 running hour",
   "job.after_running.other": "after {n} running hours",

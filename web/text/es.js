@@ -284,6 +284,8 @@ export const es = {
   "later.save": "Guardar como hecho",
   "later.done": "Hecho, {who}, {at}: {note}",
   "later.job": "Iniciar como trabajo propio",
+  "later.doing": "En curso en un trabajo propio, iniciado {at}",
+  "later.closed": "Hecho en un trabajo propio, {at}",
   "later.parent": "El trabajo anterior a este",
   "job.after_running.one": "tras 1 hora de marcha",
   "job.after_running.other": "tras {n} horas de marcha",

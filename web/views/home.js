@@ -1,10 +1,10 @@
 // Home: what is open, where to begin, what has not been sent, and whether this phone is ready without network.
 import { html, nothing } from "lit-html";
-import { isOpen } from "../job.js";
+import { isOpen, jobsHere, laterOf } from "../job.js";
 import { soonest } from "../due.js";
 import { t, when, words } from "../text/say.js";
 import { jobTitles } from "./job.js";
-import { dueText } from "./later.js";
+import { dueText, ownText } from "./later.js";
 import { screen, told } from "./parts.js";
 import { windowSign } from "./window.js";
 
@@ -12,10 +12,7 @@ import { windowSign } from "./window.js";
 
 /** @param {Phone} phone */
 export function homeScreen(phone) {
-  const jobs = phone.journal
-    .ids("job")
-    .map((id) => ({ id, state: phone.journal.job(id) }))
-    .filter((job) => job.state.started);
+  const jobs = jobsHere(phone);
   const open = jobs
     .filter((job) => isOpen(job.state))
     .sort((a, b) => (a.state.started.at < b.state.started.at ? 1 : -1));
@@ -54,19 +51,14 @@ function card(phone, { id, state }) {
 /** What comes due, the soonest first; what has no clock yet last. @param {Phone} phone @param {{id: string, state: any}[]} jobs */
 function due(phone, jobs) {
   const lines = jobs
-    .flatMap(({ id, state }) =>
-      state.outstanding
-        .filter(
-          (/** @type {any} */ one) =>
-            !state.follow_ups_done.some((/** @type {any} */ done) => done.follow_up === one.follow_up),
-        )
-        .map((/** @type {any} */ one) => ({ id, state, one, at: soonest(state, one) ?? "~" })),
-    )
+    .flatMap((job) => laterOf(jobs, job))
+    .filter(({ due }) => due)
+    .map((one) => ({ ...one, at: soonest(one.state, one.one) ?? "~" }))
     .sort((a, b) => (a.at < b.at ? -1 : 1));
   if (!lines.length) return nothing;
   return html`<details><summary>${t("home.due")}: ${lines.length}</summary><ul class="cards">${lines.slice(0, MOST_DUE).map(
-    ({ id, state, one }) => html`<li><a class="card" href=${`#/job/${id}`}><b>${words(one.title)}</b>
-    <span>${jobTitles(state, phone.handbook.get(state.bundle))[0]}</span><span class="small soft">${dueText(state, one)}</span></a></li>`,
+    ({ id, state, one, own }) => html`<li><a class="card" href=${`#/job/${own?.id ?? id}`}><b>${words(one.title)}</b>
+    <span>${jobTitles(state, phone.handbook.get(state.bundle))[0]}</span><span class="small soft">${dueText(state, one)} ${own ? ownText(own, null) : nothing}</span></a></li>`,
   )}</ul></details>`;
 }
 

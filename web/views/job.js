@@ -3,7 +3,7 @@ import { html, nothing } from "lit-html";
 import { completeJob } from "../acts.js";
 import { line, t, when, words } from "../text/say.js";
 import { handOn } from "./handover.js";
-import { later, laterFoot } from "./later.js";
+import { forWhat, later, laterFoot } from "./later.js";
 import { pairs, plantOwn, safety, screen, signal, told } from "./parts.js";
 
 /** @typedef {import("../app.js").Phone} Phone @typedef {import("../job.js").Job} Job */
@@ -26,7 +26,7 @@ export function jobScreen(phone, job) {
     ${done === 0 ? opening(procedure) : nothing}
     ${phone.offline.newer.value ? told(t("update.waits")) : nothing}
     <p class="strong">${t(`job.${state.status}`)} · ${t("job.done_of", { n: done, of: job.steps.length })}</p>
-    ${state.parent_job ? html`<a class="word" href=${`#/job/${state.parent_job}`}>${t("later.parent")}</a>` : nothing}
+    ${state.parent_job ? html`<a class="word" href=${`#/job/${state.parent_job}`}>${t("later.parent")}</a>${forWhat(phone, state.parent_job, state.follow_up)}` : nothing}
     ${returned(phone, state)}
     ${zeroEnergy(phone, job)}
     ${later(phone, job)}

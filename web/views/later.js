@@ -1,6 +1,7 @@
 // Work that comes due after a job: when it is due, said to be done with a note, or started as a job of its own.
 import { html, nothing } from "lit-html";
 import { draftKey, write } from "../acts.js";
+import { jobsHere, laterOf } from "../job.js";
 import { clockFrom, soonest } from "../due.js";
 import { t, when, words } from "../text/say.js";
 import { plain } from "./fields.js";
@@ -12,18 +13,26 @@ const STARTED = "started";
 /** What comes due later; it does not hold this job up. @param {Phone} phone @param {Job} job */
 export function later(phone, { id, state, procedure }) {
   if (!state.outstanding.length) return nothing;
+  const list = laterOf(jobsHere(phone), { id, state });
   return html`<section class="told stack"><h2>${t("job.outstanding")}</h2>
-    ${state.outstanding.map((/** @type {any} */ one) => {
-      const done = state.follow_ups_done.filter((/** @type {any} */ other) => other.follow_up === one.follow_up);
+    ${list.map((/** @type {any} */ { one, said, own, closed, due }) => {
       const why = procedure.follow_ups?.find((/** @type {any} */ other) => other.follow_up === one.follow_up)?.why;
       return html`<div class="stack"><p class="strong">${words(one.title)}, ${t("job.after_running", { n: one.after?.running_h ?? 0 })}</p>
-        ${done.length ? nothing : html`<p>${dueText(state, one)}</p>`}
+        ${due ? html`<p>${dueText(state, one)}</p>` : nothing}
         <p>${words(why)}</p>
-        ${done.map((/** @type {any} */ other) => html`<p>${t("later.done", { who: phone.nameOf(other.by), at: when(other.at), note: other.note })}</p>`)}
-        ${done.length || !phone.people.acting ? nothing : acts(phone, id, state, one.follow_up)}</div>`;
+        ${said.map((/** @type {any} */ other) => html`<p>${t("later.done", { who: phone.nameOf(other.by), at: when(other.at), note: other.note })}</p>`)}
+        ${own ? html`<a class="word" href=${`#/job/${own.id}`}>${ownText(own, closed)}</a>` : nothing}
+        ${due && phone.people.acting ? acts(phone, id, state, one.follow_up, own) : nothing}</div>`;
     })}
     ${phone.people.acting && waitsForStart(state) ? startAct(phone, id) : nothing}</section>`;
 }
+
+/** Where the work stands in a job of its own. @param {any} own @param {string | null} closed */
+export const ownText = (own, closed) => t(closed ? "later.closed" : "later.doing", { at: when(closed || own.state.started.at) });
+
+/** The later work a job is for, by its title. @param {Phone} phone @param {any} parent the job before @param {any} follow_up */
+export const forWhat = (phone, parent, follow_up) =>
+  words(phone.journal.job(parent)?.outstanding.find((/** @type {any} */ one) => one.follow_up === follow_up)?.title);
 
 /** When it is due, in words. @param {any} state @param {any} one */
 export function dueText(state, one) {
@@ -44,15 +53,15 @@ const laterWork = (phone, state) =>
 /** @param {string} name */
 const panelOf = (name) => `later.${name}`;
 
-/** @param {Phone} phone @param {string} id @param {any} state @param {string} name */
-function acts(phone, id, state, name) {
+/** @param {Phone} phone @param {string} id @param {any} state @param {string} name @param {any} own */
+function acts(phone, id, state, name, own) {
   const panel = panelOf(name);
   const open = phone.panel.value === panel;
   const key = draftKey(id, panel);
   const note = phone.drafts.get(key).note ?? "";
   return html`<div class="words">
       <button class="word" aria-expanded=${open ? "true" : "false"} @click=${() => (phone.panel.value = open ? "" : panel)}>${t("later.do")}</button>
-      <a class="word" href=${`#/start/${state.position}/${laterWork(phone, state)}/${id}`}>${t("later.job")}</a></div>
+      ${own ? nothing : html`<a class="word" href=${`#/start/${state.position}/${laterWork(phone, state)}/${id}/${name}`}>${t("later.job")}</a>`}</div>
     ${open ? plain({ id: "panel-text", label: t("later.note"), value: note, long: true, set: (now) => void phone.drafts.patch(key, { note: now }), problem: phone.asked.value === panel && !note.trim() ? t("panel.missing") : "" }) : nothing}`;
 }
 

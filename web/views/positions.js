@@ -2,12 +2,13 @@
 import { html, nothing } from "lit-html";
 import { keyed } from "lit-html/directives/keyed.js";
 import { describePosition, startJob } from "../acts.js";
-import { isDue, isOpen, makerLevels } from "../job.js";
+import { isOpen, jobsHere, laterOf, makerLevels } from "../job.js";
 import { answered, asks, sheetsWithMaker, singleProblems, slipsOfFacts, unanswered } from "../judge.js";
 import { t, words } from "../text/say.js";
 import { askCard } from "./ask.js";
 import { field, plain } from "./fields.js";
 import { jobTitles, opening } from "./job.js";
+import { forWhat } from "./later.js";
 import { makersView } from "./makers.js";
 import { pad } from "./pad.js";
 import { pairs, plantOwn, screen, signal, told } from "./parts.js";
@@ -58,18 +59,15 @@ export function positionScreen(phone, id) {
       page: html`<p>${t(state ? "job.no_handbook" : "positions.gone")}</p>`,
     });
   const method = state.facts?.locking_method?.word;
-  const jobs = phone.journal
-    .ids("job")
-    .map((job) => ({ id: job, state: phone.journal.job(job) }))
-    .filter((job) => job.state.started && job.state.position === id);
-  const running = jobs.filter((job) => isOpen(job.state) || isDue(job.state));
+  const jobs = jobsHere(phone).filter((job) => job.state.position === id);
+  const running = jobs.filter((job) => isOpen(job.state) || laterOf(jobs, job).some((/** @type {any} */ one) => one.due && !one.own));
   const can = (/** @type {string} */ work) => bundle.procedures[`${method}_${work}`];
   const own = Object.values(bundle.procedures).filter((/** @type {any} */ one) => one.plant && one.method === method);
   const rows = bundle.facts
     .filter((/** @type {any} */ fact) => state.facts?.[fact.name] !== undefined)
     .map((/** @type {any} */ fact) => [words(fact.label), phone.entryText(bundle.calc, state.facts[fact.name], fact)]);
   const page = html`
-    ${running.map((job) => html`<a class="card" href=${`#/job/${job.id}`}><b>${t(isOpen(job.state) ? "position.open_job" : "later.due")}</b><span>${jobTitles(job.state, phone.handbook.get(job.state.bundle))[1]}</span></a>`)}
+    ${running.map((job) => html`<a class="card" href=${`#/job/${job.id}`}><b>${t(isOpen(job.state) ? "position.open_job" : "later.due")}</b><span>${jobTitles(job.state, phone.handbook.get(job.state.bundle))[1]}</span><span>${forWhat(phone, job.state.parent_job, job.state.follow_up)}</span></a>`)}
     ${pairs(rows)}
     ${Object.entries(state.maker ?? {}).length ? html`<h2>${t("maker.title")}</h2>${pairs(Object.entries(state.maker).map(([line, one]) => [phone.lineName(bundle, line), html`${one.typed} ${one.unit} · ${one.document} ${one.revision ?? ""}`]))}` : nothing}
     ${own.length && phone.people.acting ? html`<h2>${t("plant.procedures")}</h2>${own.map((/** @type {any} */ one) => html`<a class="card" href=${`#/start/${id}/${one.procedure}`}><b>${words(one.title)}</b><span>${plantOwn(bundle)}</span></a>`)}` : nothing}
@@ -95,8 +93,8 @@ export function positionScreen(phone, id) {
 }
 
 /** Cautions and deference first; then the start. @param {Phone} phone @param {string} id @param {string} work
- * @param {string} [parent] the job that this one follows */
-export function startScreen(phone, id, work, parent) {
+ * @param {string} [parent] the job that this one follows @param {string} [followUp] its later work that this one is for */
+export function startScreen(phone, id, work, parent, followUp) {
   const back = parent ? `job/${parent}` : `position/${id}`;
   const state = phone.journal.position(id);
   const bundle = phone.handbook.get(phone.handbook.current.value);
@@ -106,11 +104,11 @@ export function startScreen(phone, id, work, parent) {
   const procedure = bundle?.procedures?.[procedureId];
   if (!procedure)
     return screen(phone, { title: t("job.title"), back, page: html`<p>${t("job.no_handbook")}</p>` });
-  const page = html`${opening(procedure)}
+  const page = html`<p class="strong">${forWhat(phone, parent, followUp)}</p>${opening(procedure)}
     <p class="small soft">${words(procedure.title)} · ${procedure.source?.text ? words(procedure.source.text) : ""}</p>`;
   const start = () =>
     phone.doing(async () => {
-      const job = await startJob(phone, { id, state }, procedureId, procedure, parent);
+      const job = await startJob(phone, { id, state }, procedureId, procedure, parent, followUp);
       const [first] = procedure.steps;
       phone.route.go(`job/${job}/step/${first.step}`, true);
     });

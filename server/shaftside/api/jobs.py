@@ -59,9 +59,10 @@ def search(
 
 @router.get("/{job}")
 def one(request: Request, job: Job, session: Annotated[Session, Depends(signed_in)]) -> dict[str, Any]:
-    """One job as it stands: state, progress, and what is between it and a sign-off."""
+    """One job as it stands: state, progress, what is between it and a sign-off, and the jobs begun for its later work."""
     view = _records(request).job(job)
-    return {"job": view.id, "state": view.state, "progress": view.progress, "blockers": view.blockers}
+    later = {name: {"job": one.job, "begun_at": one.started_at, "done_at": one.closed_at} for name, one in view.later.items()}
+    return {"job": view.id, "state": view.state, "progress": view.progress, "blockers": view.blockers, "later": later}
 
 
 class Sign(Strict):

@@ -37,7 +37,7 @@ async def failure(request: Request, failure_id: str, session: Annotated[Any, Dep
     if view.follows is not None:
         job = await apart(held.job, view.follows.job)
         reader = Reader(job, numbers.show, system(request))
-        found["review"] = review(job.state, job.procedure, job.progress, body)
+        found["review"] = review(job.state, job.procedure, job.progress, body, [name for name, one in job.later.items() if one.closed_at])
         found["windows"] = {row.event: row.windows for row in reader.readings()}
     return page(
         request,

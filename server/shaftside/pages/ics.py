@@ -11,6 +11,8 @@ from shaftside.review.record import say
 
 HONEST = "Soonest day: it counts a machine that has run without a stop. The work is a job of its own, with its own lockout."
 
+BEGUN = "It is being done:"
+
 
 def calendar(lines: list[DueLine], origin: str, now: datetime) -> bytes:
     """One all-day entry for each follow-up that has a soonest day; origin: scheme and host of this server."""
@@ -33,7 +35,7 @@ def calendar(lines: list[DueLine], origin: str, now: datetime) -> bytes:
         entry.add("summary", f"{say(one.title) or one.follow_up}: {place}")
         entry.add("location", ", ".join(part for part in (one.job.area, place) if part))
         entry.add("url", f"{origin}/desk/jobs/{one.job.job}#later")
-        entry.add("description", HONEST)
+        entry.add("description", f"{HONEST} {BEGUN} {origin}/desk/jobs/{one.doing.job}" if one.doing else HONEST)
         entry.add("transp", "TRANSPARENT")
         out.add_component(entry)
     return bytes(out.to_ical())

@@ -7,7 +7,7 @@ from typing import Any
 from shaftside.pages.board import board
 from shaftside.pages.entries import facts_shown
 from shaftside.pages.job_page import Reader
-from shaftside.records import due
+from shaftside.records import JobLine, due
 from shaftside.review.record import say
 from shaftside.sentence import listed, moment, tell, tell_n
 
@@ -45,10 +45,10 @@ def deviations(state: dict[str, Any]) -> list[dict[str, Any]]:
     return sorted(out, key=lambda one: (one["decision"] is not None, str(one["at"])))
 
 
-def later(state: dict[str, Any]) -> list[tuple[str, str, str]]:
-    """(title, after how much, how it stands) of work that comes due later."""
+def later(state: dict[str, Any], begun: dict[str, JobLine]) -> list[tuple[str, str, str, str]]:
+    """(title, after how much, how it stands, the job of its own or nothing) of work that comes due later."""
     done = {one["follow_up"]: one for one in _items(state.get("follow_ups_done"))}
-    out: list[tuple[str, str, str]] = []
+    out: list[tuple[str, str, str, str]] = []
     for one in _items(state.get("outstanding")):
         after = one.get("after") or {}
         parts = [
@@ -56,13 +56,20 @@ def later(state: dict[str, Any]) -> list[tuple[str, str, str]]:
             for key, amount in after.items()
         ]
         soonest = due.soonest(state, one)
+        child = begun.get(str(one.get("follow_up")))
+        stands: str
         if one.get("follow_up") in done:
             stands = tell("done %(at)s", at=moment(done[one["follow_up"]]["at"], False))
+        elif child and child.closed_at:
+            stands = tell("done in a job of its own, %(at)s", at=moment(child.closed_at, False))
         elif soonest is None:
             stands = tell("outstanding, its clock has not started: the machine has not run")
         else:
             stands = tell("outstanding, soonest %(at)s", at=moment(soonest))
-        out.append((say(one.get("title")) or str(one.get("follow_up", "")), listed(parts), stands))
+        if child and not child.closed_at and one.get("follow_up") not in done:
+            doing = tell("being done in a job of its own, begun %(at)s", at=moment(child.started_at, False))
+            stands = listed([stands, doing], "; ")
+        out.append((say(one.get("title")) or str(one.get("follow_up", "")), listed(parts), stands, child.job if child else ""))
     return out
 
 
@@ -146,7 +153,8 @@ def context(view: Any, reader: Reader, names: dict[str, str]) -> dict[str, Any]:
         "proofs": _items(state.get("zero_energy", {}).get("proofs")),
         "lost": _items(state.get("zero_energy", {}).get("lost")),
         "board": board(state, view.bundle or {}),
-        "later": later(state),
+        "later": later(state, view.later),
+        "answers": say(view.answers) if view.answers else "",
         "notes": _items(state.get("notes")),
         "photos": _items(state.get("photos")),
         "facts": facts_shown(state.get("facts") or {}, view.bundle),

@@ -3,14 +3,18 @@
 Running hours count from the first start of the machine that the record knows, not from hand-back: from the step that
 starts it, or from an entry that says when it ran. Without one the clock has not started. Running without a stop is
 assumed, so the moment is the soonest one.
+
+A job of its own closes the later work it was begun for when its technician completes it; a lead who returns or stops it
+opens the work again.
 """
 
 from __future__ import annotations
 
+from collections.abc import Sequence
 from datetime import UTC, datetime, timedelta
 from typing import Any
 
-from shaftside.records.model import State
+from shaftside.records.model import JobLine, State
 
 
 def clock_from(state: State, one: dict[str, Any]) -> str | None:
@@ -34,6 +38,20 @@ def soonest(state: State, one: dict[str, Any]) -> str | None:
         return None
     then = _moment(start) + timedelta(hours=float(hours or 0), days=float(days))
     return then.astimezone(UTC).isoformat(timespec="milliseconds").replace("+00:00", "Z")
+
+
+def closed_at(job: State) -> str | None:
+    """When a job closed the later work it was begun for, ISO; None before that, and where its completion is only claimed."""
+    completed = job["completed"]
+    stands = completed and not completed["claimed"] and job["status"] != "stopped"
+    return completed["at"] if stands else None
+
+
+def standing(jobs: Sequence[JobLine]) -> JobLine | None:
+    """Of the jobs begun for one follow-up the one that speaks for it: the first that closed it, else the last that goes on."""
+    closed = sorted((one for one in jobs if one.closed_at), key=lambda one: (one.closed_at, one.job))
+    going = sorted((one for one in jobs if one.status != "stopped"), key=lambda one: (one.started_at, one.job))
+    return closed[0] if closed else going[-1] if going else None
 
 
 def _moment(text: str) -> datetime:

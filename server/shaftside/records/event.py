@@ -97,6 +97,7 @@ class JobStarted(_Open):
     facts: dict[str, Entry]
     maker: Maker = {}
     parent_job: Id | None = None
+    follow_up: Word | None = None  # of the parent's later work, the one this job was begun for
 
 
 class StepDone(_Open):

@@ -9,13 +9,14 @@ from typing import Any
 from sqlalchemy import Connection, delete, func, insert, select, update
 
 from shaftside.records.model import LogLine
-from shaftside.records.tables import EventAside, EventMissing, EventRow, RecordRow, ServerValue
+from shaftside.records.tables import EventAside, EventMissing, EventRow, JobRow, RecordRow, ServerValue
 
 EVENT = EventRow.__table__  # type: ignore[attr-defined]
 MISSING = EventMissing.__table__  # type: ignore[attr-defined]
 ASIDE = EventAside.__table__  # type: ignore[attr-defined]
 RECORD = RecordRow.__table__  # type: ignore[attr-defined]
 VALUE = ServerValue.__table__  # type: ignore[attr-defined]
+JOB = JobRow.__table__  # type: ignore[attr-defined]
 _LINE = (EVENT.c.position, EVENT.c.hash, EVENT.c.received, EVENT.c.outcome, EVENT.c.raw)
 
 
@@ -125,8 +126,14 @@ def last_received(connection: Connection) -> dict[str, str]:
 
 
 def open_records(connection: Connection, upto: int, position: int, limit: int) -> list[LogLine]:
-    """Events up to `upto` and after `position` of positions, people and jobs that are not signed."""
+    """Events up to `upto` and after `position` of positions, people and jobs that are not signed.
+
+    With them the jobs, signed or not, that closed later work of such a job: without them a phone would ask for it again.
+    """
     closed = RECORD.c.closed_position
+    parent = RECORD.alias("parent")
+    child = JOB.c.parent_job == parent.c.id
+    answers = select(JOB.c.job).join(parent, child).where(JOB.c.follow_up.is_not(None), parent.c.closed_position.is_(None) | (parent.c.closed_position > upto))
     rows = connection.execute(
         select(*_LINE)
         .join(RECORD, RECORD.c.id == EVENT.c.record)
@@ -134,7 +141,7 @@ def open_records(connection: Connection, upto: int, position: int, limit: int) -
             EVENT.c.position > position,
             EVENT.c.position <= upto,
             RECORD.c.kind != "failure",
-            closed.is_(None) | (closed > upto),
+            closed.is_(None) | (closed > upto) | RECORD.c.id.in_(answers),
         )
         .order_by(EVENT.c.position)
         .limit(limit)

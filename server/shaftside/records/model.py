@@ -152,7 +152,10 @@ class Exchange:
 
 @dataclass(frozen=True)
 class JobView:
-    """One job as it stands. blockers: all that stands between it and a sign-off."""
+    """One job as it stands. blockers: all that stands between it and a sign-off.
+
+    later: by follow-up, the job of its own that speaks for it. answers: title of the later work this job was begun for.
+    """
 
     id: str
     state: State
@@ -162,17 +165,24 @@ class JobView:
     events: list[Kept]
     position: State | None
     blockers: list[dict[str, Any]]
+    later: dict[str, JobLine] = field(default_factory=dict)
+    answers: dict[str, str] | None = None
 
 
 @dataclass(frozen=True)
 class PositionView:
-    """One position with its whole history: jobs newest first, failures newest first."""
+    """One position with its whole history: jobs newest first, failures newest first, later work that is outstanding.
+
+    answers: by job, the title of the later work it was begun for.
+    """
 
     id: str
     state: State
     events: list[Kept]
     jobs: list[JobLine]
     failures: list[FailureLine]
+    due: list[DueLine] = field(default_factory=list)
+    answers: dict[str, dict[str, str]] = field(default_factory=dict)
 
 
 @dataclass(frozen=True)
@@ -205,6 +215,8 @@ class JobLine:
     refused: int
     events: int
     parent_job: str | None
+    follow_up: str | None = None
+    closed_at: str | None = None
 
 
 @dataclass(frozen=True)
@@ -244,7 +256,10 @@ class PositionLine:
 
 @dataclass(frozen=True)
 class DueLine:
-    """Work that comes due later. due_at: the soonest it can be due, if the machine has run without a stop."""
+    """Work that comes due later. due_at: the soonest it can be due, if the machine has run without a stop.
+
+    doing: the job of its own in which it goes on.
+    """
 
     job: JobLine
     follow_up: str
@@ -252,6 +267,7 @@ class DueLine:
     after: dict[str, Any]
     from_at: str
     due_at: str | None
+    doing: JobLine | None = None
 
 
 @dataclass(frozen=True)

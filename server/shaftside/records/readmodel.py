@@ -135,6 +135,8 @@ def _job(record: str, kept: list[Kept]) -> _Rows | None:
             "refused": len(state["refused"]),
             "events": state["count"],
             "parent_job": state["parent_job"],
+            "follow_up": state["follow_up"],
+            "closed_at": due.closed_at(state),
             "words": " ".join(words).casefold(),
         },
     )

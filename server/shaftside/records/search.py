@@ -3,10 +3,12 @@
 from __future__ import annotations
 
 import json
+from collections.abc import Sequence
 from typing import Any
 
-from sqlalchemy import Connection, select
+from sqlalchemy import Connection, and_, select, true
 
+from shaftside.records.due import standing
 from shaftside.records.model import DueLine, FailureLine, JobLine, JobQuery, PositionLine
 from shaftside.records.readmodel import FAILURE, FOLLOW_UP, JOB, POSITION
 
@@ -55,14 +57,28 @@ def waiting(connection: Connection) -> list[JobLine]:
     return [_job(row) for row in connection.execute(asked)]
 
 
-def due(connection: Connection) -> list[DueLine]:
+# a job begun for later work of another, at the same place
+CHILD = JOB.alias("child")
+ANSWERS = and_(
+    CHILD.c.parent_job == FOLLOW_UP.c.job, CHILD.c.follow_up == FOLLOW_UP.c.follow_up, CHILD.c.position == JOB.c.position
+)
+
+
+def due(connection: Connection, position: str | None = None) -> list[DueLine]:
     """Follow-ups not done, the soonest first; those with no date last."""
+    open_ = and_(FOLLOW_UP.c.done_at.is_(None), JOB.c.position == position if position else true())
+    closed = select(CHILD.c.job).where(ANSWERS, CHILD.c.closed_at.is_not(None)).correlate(FOLLOW_UP, JOB)
     asked = (
         select(FOLLOW_UP, JOB)
         .join(JOB, JOB.c.job == FOLLOW_UP.c.job)
-        .where(FOLLOW_UP.c.done_at.is_(None))
+        .where(open_, ~closed.exists())
         .order_by(FOLLOW_UP.c.due_at.is_(None), FOLLOW_UP.c.due_at, FOLLOW_UP.c.job)
     )
+    begun: dict[tuple[str, str], list[JobLine]] = {}
+    going = select(CHILD).join(FOLLOW_UP, CHILD.c.parent_job == FOLLOW_UP.c.job).join(JOB, JOB.c.job == FOLLOW_UP.c.job)
+    for row in connection.execute(going.where(open_, ANSWERS)):
+        child = _job(row, CHILD)
+        begun.setdefault((str(child.parent_job), str(child.follow_up)), []).append(child)
     lines = []
     for row in connection.execute(asked):
         got = row._mapping
@@ -74,9 +90,26 @@ def due(connection: Connection) -> list[DueLine]:
                 after=json.loads(got[FOLLOW_UP.c.after]),
                 from_at=got[FOLLOW_UP.c.from_at],
                 due_at=got[FOLLOW_UP.c.due_at],
+                doing=standing(begun.get((got[FOLLOW_UP.c.job], got[FOLLOW_UP.c.follow_up]), [])),
             )
         )
     return lines
+
+
+def begun_for(connection: Connection, job: str) -> dict[str, JobLine]:
+    """By follow-up of a job, the job of its own that speaks for it."""
+    asked = select(CHILD).join(FOLLOW_UP, CHILD.c.parent_job == FOLLOW_UP.c.job).join(JOB, JOB.c.job == FOLLOW_UP.c.job)
+    begun: dict[str, list[JobLine]] = {}
+    for row in connection.execute(asked.where(ANSWERS, FOLLOW_UP.c.job == job)):
+        child = _job(row, CHILD)
+        begun.setdefault(str(child.follow_up), []).append(child)
+    return {name: spoke for name, jobs in begun.items() if (spoke := standing(jobs))}
+
+
+def answers(connection: Connection, jobs: Sequence[str]) -> dict[str, dict[str, str]]:
+    """By job, the title of the later work it was begun for; those begun for none are left out."""
+    asked = select(CHILD.c.job, FOLLOW_UP.c.title).join(FOLLOW_UP, CHILD.c.parent_job == FOLLOW_UP.c.job).join(JOB, JOB.c.job == FOLLOW_UP.c.job)
+    return {row.job: json.loads(row.title) for row in connection.execute(asked.where(ANSWERS, CHILD.c.job.in_(jobs)))}
 
 
 def positions(connection: Connection, text: str, retired: bool) -> list[PositionLine]:
@@ -131,9 +164,9 @@ def mounting_before(connection: Connection, position: str, day: str) -> JobLine 
     return None if row is None else _job(row)
 
 
-def _job(row: Any) -> JobLine:
+def _job(row: Any, table: Any = JOB) -> JobLine:
     got = row._mapping
-    values = {name: got[JOB.c[name]] for name in JobLine.__dataclass_fields__}
+    values = {name: got[table.c[name]] for name in JobLine.__dataclass_fields__}
     for name in ("people", "verdicts"):
         values[name] = values[name].split()
     return JobLine(**values)

@@ -284,6 +284,9 @@ class Records:
             raise _not_found("job", job_id)
         bundle, procedure, told, blockers = self._progress(state)
         place = reduce_position(self.events(state["position"]))
+        with self._model() as connection:
+            later = search.begun_for(connection, job_id)
+            answers = search.answers(connection, [job_id]).get(job_id)
         return JobView(
             id=job_id,
             state=state,
@@ -293,6 +296,8 @@ class Records:
             events=kept,
             position=place if place["machine"] is not None else None,
             blockers=blockers,
+            later=later,
+            answers=answers,
         )
 
     def _progress(
@@ -314,7 +319,10 @@ class Records:
             raise _not_found("position", position_id)
         with self._model() as connection:
             jobs = search.jobs(connection, JobQuery(position=position_id, limit=search.MOST))
-            return PositionView(position_id, state, kept, jobs, search.failures(connection, position_id))
+            failures = search.failures(connection, position_id)
+            due = search.due(connection, position_id)
+            answers = search.answers(connection, [one.job for one in jobs if one.follow_up])
+        return PositionView(position_id, state, kept, jobs, failures, due, answers)
 
     def failure(self, failure_id: str) -> FailureView:
         """One failure report. Raises not_found."""

@@ -46,6 +46,7 @@ def reduce_job(kept: list[Kept]) -> State:
     state["facts"] = first.body.get("facts") or {} if first else {}
     state["maker"] = first.body.get("maker") or {} if first else {}
     state["parent_job"] = first.body.get("parent_job") if first else None
+    state["follow_up"] = first.body.get("follow_up") if first else None
     state["started"] = who(first, marks) if first else None
     zero = _ZeroEnergy(marks)
     state["zero_energy"] = zero.state()

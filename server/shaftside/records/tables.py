@@ -117,7 +117,9 @@ class JobRow(SQLModel, table=True):
     claimed: int
     refused: int
     events: int
-    parent_job: str | None = None
+    parent_job: str | None = Field(default=None, index=True)
+    follow_up: str | None = None
+    closed_at: str | None = None
     words: str
 
 

@@ -64,6 +64,7 @@ def verify(connection: Connection, bundles: Bundles, record: str | None) -> list
     for kept in records.values():
         found += _verdicts(kept, refused, bundles)
         found += _cited(kept, refused, plant)
+        found += _answers(connection, kept, refused)
         found += _signed(kept)
     return found
 
@@ -183,6 +184,22 @@ def _cited(kept: list[Kept], refused: set[str], plant: dict[str, dict[str, Any]]
                     event["record"], event["id"], "plant_value_differs", json.dumps(wanted) if setting else "nothing", json.dumps(got),
                     "The reading names a value of the plant that nobody set so.",
                 )  # fmt: skip
+
+
+def _answers(connection: Connection, kept: list[Kept], refused: set[str]) -> Iterator[Difference]:
+    """A job begun for later work that its parent never said was due, or at another place."""
+    started = next((one["event"] for one in kept if one["event"]["kind"] == "job_started" and one["event"]["id"] not in refused), None)
+    follow_up = started["body"].get("follow_up") if started else None
+    if started is None or follow_up is None:
+        return
+    parent = [json.loads(line.raw) for line in log.of_record(connection, str(started["body"].get("parent_job"))) if line.outcome != "refused"]
+    at = {event["body"]["position"] for event in parent if event["kind"] == "job_started"}
+    due = {str(one.get("follow_up")) for event in parent if event["kind"] == "job_completed" for one in event["body"].get("outstanding", [])}
+    if at != {started["body"]["position"]} or follow_up not in due:
+        yield Difference(
+            started["record"], started["id"], "follow_up_differs", f"one of {sorted(due)}", str(follow_up),
+            "The job was begun for later work that the job before it, at this position, does not name.",
+        )  # fmt: skip
 
 
 def _signed(kept: list[Kept]) -> Iterator[Difference]:

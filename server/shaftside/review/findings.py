@@ -6,6 +6,7 @@ facts of the record only. It names no cause: a gap in a record is a gap, not a p
 
 from __future__ import annotations
 
+from collections.abc import Collection
 from dataclasses import dataclass
 from datetime import date
 from typing import Any
@@ -30,10 +31,11 @@ def review(
     procedure: dict[str, Any] | None,
     progress: dict[str, Any] | None,
     failure: dict[str, Any] | None = None,
+    later_done: Collection[str] = (),
 ) -> Review:
     """Read one installation's record for what was out of limits, missing, set aside or uncertain.
 
-    state: of reduce_job. procedure, progress: None where the handbook of that day is not held,
+    later_done: follow-ups that a job of its own closed. state: of reduce_job. procedure, progress: None where the handbook of that day is not held,
     which is then said. failure: of reduce_failure; gives the days between and what it left out.
     """
     steps = steps_by_id(procedure)
@@ -43,7 +45,7 @@ def review(
         *_steps(state, steps),
         *_zero_energy(state, steps, progress),
         *_deviations(state, steps),
-        *_follow_ups(state),
+        *_follow_ups(state, later_done),
         *_origin(state),
         *_status(state),
     ]
@@ -148,8 +150,8 @@ def _deviations(state: dict[str, Any], steps: dict[str, dict[str, Any]]) -> list
     return out
 
 
-def _follow_ups(state: dict[str, Any]) -> list[Finding]:
-    done = {
+def _follow_ups(state: dict[str, Any], later_done: Collection[str]) -> list[Finding]:
+    done = set(later_done) | {
         one.get("follow_up") if isinstance(one, dict) else one
         for one in items(state.get("follow_ups_done"))
         if one
