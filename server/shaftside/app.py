@@ -19,7 +19,7 @@ from shaftside.errors import ShaftsideError
 from shaftside.middleware import Shell
 from shaftside.pages.people_port import PeoplePort
 from shaftside.people import People
-from shaftside.phone_files import PhoneFiles
+from shaftside.phone import PhoneFiles
 from shaftside.photo_store import PhotoStore
 from shaftside.records import Actor, Records
 from shaftside.settings import Settings, StartRefused

@@ -17,9 +17,9 @@ from fastapi.testclient import TestClient
 
 from shaftside import content
 from shaftside.errors import ShaftsideError
-from shaftside.linking import needs
-from shaftside.phone_files import PhoneFiles, PhoneFilesMissing
-from shaftside.script import shortened
+from shaftside.phone.files import PhoneFiles, PhoneFilesMissing
+from shaftside.phone.linking import needs
+from shaftside.phone.script import shortened
 
 WEB = content.folder("web")
 MINIFIED = importlib.util.find_spec("minify") is not None  # no wheel on some machines: the scripts are sent longer there

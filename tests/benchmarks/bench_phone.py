@@ -20,7 +20,7 @@ from playwright.sync_api import Page, sync_playwright
 
 from shaftside import handbook
 from shaftside.packing import pack
-from shaftside.phone_files import PhoneFiles
+from shaftside.phone import PhoneFiles
 
 ROOT = Path(__file__).resolve().parents[2]
 sys.path.insert(0, str(ROOT / "tests" / "browser"))

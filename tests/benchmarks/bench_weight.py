@@ -11,7 +11,7 @@ from pathlib import Path
 
 from shaftside import handbook
 from shaftside.packing import pack
-from shaftside.phone_files import PhoneFiles
+from shaftside.phone import PhoneFiles
 
 ROOT = Path(__file__).resolve().parents[2]
 SCRIPT_BUDGET, VISIT_BUDGET = 80_000, 150_000

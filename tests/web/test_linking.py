@@ -9,9 +9,9 @@ from pathlib import Path
 
 import pytest
 
-from shaftside.linking import Linked, link
-from shaftside.script import shortened
-from shaftside.strip_js import NotUnderstood, strip
+from shaftside.phone.linking import Linked, link
+from shaftside.phone.script import shortened
+from shaftside.phone.strip_js import NotUnderstood, strip
 
 PARTS = {
     "app.js": '''// the start

@@ -11,8 +11,8 @@ from typing import Any
 import pytest
 
 from shaftside import content
-from shaftside.script import shortened
-from shaftside.strip_js import NotUnderstood, strip
+from shaftside.phone.script import shortened
+from shaftside.phone.strip_js import NotUnderstood, strip
 
 HERE = Path(__file__).parent
 WEB = content.folder("web")

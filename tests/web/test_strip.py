@@ -10,7 +10,7 @@ from pathlib import Path
 import pytest
 
 from shaftside import content
-from shaftside.strip_js import NotUnderstood, strip
+from shaftside.phone.strip_js import NotUnderstood, strip
 
 HERE = Path(__file__).parent
 WEB = content.folder("web")

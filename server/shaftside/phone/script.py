@@ -7,7 +7,7 @@ from __future__ import annotations
 
 from typing import Any
 
-from shaftside.strip_js import NotUnderstood, strip
+from shaftside.phone.strip_js import NotUnderstood, strip
 
 try:
     import minify as _minify

@@ -12,10 +12,10 @@ from fastapi import APIRouter, Request
 from fastapi.responses import RedirectResponse, Response
 
 from shaftside.errors import ShaftsideError
-from shaftside.linking import link, needs
 from shaftside.packing import Packed, choose, pack
-from shaftside.script import shortened
-from shaftside.strip_js import NotUnderstood, strip
+from shaftside.phone.linking import link, needs
+from shaftside.phone.script import shortened
+from shaftside.phone.strip_js import NotUnderstood, strip
 
 TYPES = {
     ".js": "text/javascript; charset=utf-8",

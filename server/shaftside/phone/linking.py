@@ -14,7 +14,7 @@ import re
 from collections.abc import Callable, Mapping
 from dataclasses import dataclass, field
 
-from shaftside.strip_js import NotUnderstood
+from shaftside.phone.strip_js import NotUnderstood
 
 _START = r"(?:^|(?<=[;}/]))"  # a line's start, or the end of a statement or of a licence comment
 _IMPORT = re.compile(_START + r"import\s*(?:\{([^{}]*)\}\s*from\s*)?([\"'])([^\"'\n]+)\2;?", re.MULTILINE)
