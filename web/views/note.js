@@ -1,4 +1,4 @@
-// The tech note of a sheet, made from the sheet: cautions first, then what it takes, how it reckons, what it says, and its limits.
+// The tech note of a sheet, made from the sheet: cautions first, then its limits of use, what it takes, how it reckons and what it says.
 import { html, nothing } from "lit-html";
 import { symbol } from "../marks.js";
 import { typeset } from "../mathml.js";
@@ -26,6 +26,7 @@ export function noteScreen(phone, name) {
   const tables = [...new Set(tablesIn([lines, checks, over]))].sort();
   const page = html`${(sheet.cautions ?? []).map(signal)}<p>${t("note.rules")}</p><p>${words(sheet.about)}</p>
     ${figure(bundle, sheet)}
+    ${part("limits", html`<p>${words(sheet.validity)}</p>`)}
     ${part("inputs", html`<ul class="note-list">${sheet.inputs.map((/** @type {any} */ one) => html`<li><p>${named(one)}${one.optional ? html` <span class="soft">${t("note.optional")}</span>` : nothing}</p><p class="small soft">${range(program, one, units)}</p>${one.help ? html`<p class="small">${words(one.help)}</p>` : nothing}</li>`)}</ul>`, sheet.inputs.length)}
     ${part(
       "formulas",
@@ -43,7 +44,6 @@ export function noteScreen(phone, name) {
     ${sheet.windows.length ? part("windows", html`<ul class="note-list">${sheet.windows.map((/** @type {any} */ one) => html`<li><b>${words(one.label)}</b><p>${limits(sheet, one)}</p></li>`)}</ul>`) : nothing}
     ${checks.length ? part("checks", html`<ul class="note-list">${checks.map((/** @type {any} */ one) => html`<li><p><b class=${`level-${one.level}`}>${t(`level.${one.level}`)}</b> ${places(sheet, words(one.message))}</p><p class="small soft">${t("note.when")} ${set(one.when)}${one.lead_accepts ? html` · ${t("note.lead")}` : nothing}</p></li>`)}</ul>`, checks.length) : nothing}
     ${tables.length ? part("tables", html`<ul class="cards">${tables.map((one) => html`<li><a class="card" href=${`#/note/${name}/${one}`}><b>${words(program.tables[one].title)}</b><span class="small soft">${said({ source: program.tables[one].source.text, certainty: program.tables[one].source.certainty })}</span></a></li>`)}</ul>`) : nothing}
-    ${part("limits", html`<p>${words(sheet.validity)}</p>`)}
     ${sheet.sequence?.length ? part("sequence", html`<ol class="calc-lines">${sheet.sequence.map((/** @type {any} */ one) => html`<li>${words(one.do)}${one.at ? html` <span class="soft">(${named(spec(sheet, one.at))})</span>` : nothing}</li>`)}</ol>`) : nothing}
     ${part("certainty", pairs(["standard", "secondary", "memory", "common_practice", "derived", "maker"].map((one) => [t(`certainty.${one}`), t(`sure.${one}`)])))}
     <p class="small soft">${t("working.version", { n: sheet.version })} · ${t("working.handbook", { hash: String(phone.handbook.current.value).slice(0, 12) })}</p>`;
