@@ -150,10 +150,10 @@ function wordField(props) {
         set(value ? { word: value } : undefined);
       }}><option value="" ?selected=${!entry?.word}>${t("field.choose")}</option>${choices.map((choice) => html`<option value=${choice.word} ?selected=${entry?.word === choice.word}>${choice.label}</option>`)}</select>`,
     );
-  const short = choices.every((choice) => choice.label.length < 12);
+  const longest = Math.max(...choices.map((choice) => choice.label.length));
   return frame(
     props,
-    html`<div class=${short ? "choices short" : "choices"}>${choices.map(
+    html`<div class=${`choices ${longest < 12 ? "short" : longest > 25 ? "long" : ""}`}>${choices.map(
       (choice, index) => html`<label>
       <input type="radio" id=${`${id}-${index}`} name=${id} .checked=${live(entry?.word === choice.word)} @change=${() => set({ word: choice.word })} /><span>${choice.label}</span></label>`,
     )}</div>`,

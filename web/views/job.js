@@ -10,7 +10,7 @@ import { pairs, plantOwn, safety, screen, signal, told } from "./parts.js";
 
 /** @param {any} state @param {any} bundle @returns {[string, string]} machine and position; work and method */
 export function jobTitles(state, bundle) {
-  const method = words(bundle?.methods?.[state.method]?.title) || state.method;
+  const method = words(bundle?.methods?.[state.method]?.title) || state.method?.replaceAll("_", " ");
   return [`${state.machine?.name ?? ""}, ${state.position_name ?? ""}`, `${t(`work.${state.work}`)} · ${method}`];
 }
 
@@ -21,7 +21,7 @@ export function jobScreen(phone, job) {
   const work = phone.canWork(state);
   const next =
     job.steps.find((step) => step.id === progress.next) ?? job.steps.find((step) => step.told.status === "open");
-  const done = job.steps.filter((step) => step.told.status === "done" || step.told.status === "not_applicable").length;
+  const done = job.steps.filter(isDone).length;
   const page = html`
     ${done === 0 ? opening(procedure) : nothing}
     ${phone.offline.newer.value ? told(t("update.waits")) : nothing}
@@ -31,7 +31,7 @@ export function jobScreen(phone, job) {
     ${zeroEnergy(phone, job)}
     ${later(phone, job)}
     ${work && next ? nothing : blockers(job)}
-    <details ?open=${done > 0}><summary>${t("job.steps")}</summary>${list(job)}</details>
+    <section><h2>${t("job.steps")}</h2>${list(job, next)}</section>
     ${work ? blockersOnceDone(job, next) : nothing}
     ${work ? handOver(phone, job) : nothing}
     <details><summary>${t("job.about")}</summary>${facts(phone, job)}</details>`;
@@ -113,16 +113,18 @@ function blockers(job) {
   })}</ul>`;
 }
 
-/** @param {Job} job */
-function list(job) {
-  let phase = "";
-  return html`<ol class="steps-list">${job.steps.map((step) => {
-    const head = step.phase === phase ? nothing : html`<li><h2>${t(`phase.${step.phase}`)}</h2></li>`;
-    phase = step.phase;
-    return html`${head}
-      <li><a href=${`#/job/${job.id}/step/${step.id}`}><span class=${`state ${step.told.status}`}>${t(`status.${step.told.status}`)}</span><span>${words(step.do)}</span></a></li>`;
-  })}</ol>`;
+/** A line each phase, open where the work is. @param {Job} job @param {any} next */
+function list(job, next) {
+  return [...new Set(job.steps.map((step) => step.phase))].map((phase) => {
+    const steps = job.steps.filter((step) => step.phase === phase);
+    return html`<details ?open=${phase === next?.phase}><summary>${t(`phase.${phase}`)} · ${t("job.done_of", { n: steps.filter(isDone).length, of: steps.length })}</summary>
+      <ol class="steps-list">${steps.map(
+        (step) => html`<li><a href=${`#/job/${job.id}/step/${step.id}`}><span class=${`state ${step.told.status}`}>${t(`status.${step.told.status}`)}</span><span>${words(step.do)}</span></a></li>`,
+      )}</ol></details>`;
+  });
 }
+
+const isDone = (/** @type {any} */ { told: { status } }) => status === "done" || status === "not_applicable";
 
 /** @param {Phone} phone @param {Job} job */
 function facts(phone, job) {

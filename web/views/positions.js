@@ -69,7 +69,7 @@ export function positionScreen(phone, id) {
   const page = html`
     ${running.map((job) => html`<a class="card" href=${`#/job/${job.id}`}><b>${t(isOpen(job.state) ? "position.open_job" : "later.due")}</b><span>${jobTitles(job.state, phone.handbook.get(job.state.bundle))[1]}</span><span>${forWhat(phone, job.state.parent_job, job.state.follow_up)}</span></a>`)}
     ${pairs(rows)}
-    ${Object.entries(state.maker ?? {}).length ? html`<h2>${t("maker.title")}</h2>${pairs(Object.entries(state.maker).map(([line, one]) => [phone.lineName(bundle, line), html`${one.typed} ${one.unit} · ${one.document} ${one.revision ?? ""}`]))}` : nothing}
+    ${Object.entries(state.maker ?? {}).length ? html`<h2>${t("maker.title")}</h2>${pairs(Object.entries(state.maker).map(([line, one]) => [phone.lineName(bundle, line), html`${phone.entryText(bundle.calc, one)} · ${one.document} ${one.revision ?? ""}`]))}` : nothing}
     ${own.length && phone.people.acting ? html`<h2>${t("plant.procedures")}</h2>${own.map((/** @type {any} */ one) => html`<a class="card" href=${`#/start/${id}/${one.procedure}`}><b>${words(one.title)}</b><span>${plantOwn(bundle)}</span></a>`)}` : nothing}
     ${method ? sheetsWithMaker(bundle, method).map((sheet) => makersView(phone, bundle.calc, sheet, null, makerLevels({ state: { facts: state.facts }, plant: phone.journal.plantValues(), program: bundle.calc }, sheet))) : nothing}
     <div class="words">${phone.people.acting && can("check") ? html`<a class="word" href=${`#/start/${id}/check`}>${t("position.start_check")}</a>` : nothing}

@@ -116,14 +116,14 @@ function recorded(phone, job, reading, one) {
   const names = reading.sheet
     ? [...(reading.ask ?? Object.keys(entries)), ...(reading.may ?? [])].filter((/** @type {string} */ name) => entries[name])
     : [];
-  /** @type {[string, any][]} */
-  const rows = reading.sheet
-    ? names.map((/** @type {string} */ name) => [
+  // The label of a reading without a sheet stands above it already.
+  const said = reading.sheet
+    ? pairs(names.map((/** @type {string} */ name) => [
         words(inputSpec(job.program, reading.sheet, name)?.label),
         phone.entryText(job.program, entries[name], inputSpec(job.program, reading.sheet, name)),
-      ])
-    : [[words(reading.label), phone.entryText(job.program, one.body.value, reading)]];
-  return html`<li class="card">${pairs(rows)}${resultOf(one) ? verdictCard(one.verdict, []) : nothing}${makersView(phone, job.program, reading.sheet, resultOf(one), { levels: Object.fromEntries(Object.entries(one.body.maker ?? {}).map(([line, value]) => [line, [value]])), unclear: [] })}
+      ]))
+    : html`<p class="strong">${phone.entryText(job.program, one.body.value, reading)}</p>`;
+  return html`<li class="card">${said}${resultOf(one) ? verdictCard(one.verdict, []) : nothing}${makersView(phone, job.program, reading.sheet, resultOf(one), { levels: Object.fromEntries(Object.entries(one.body.maker ?? {}).map(([line, value]) => [line, [value]])), unclear: [] })}
     <p class="small">${t("reading.by", { who: phone.nameOf(one.by), at: when(one.at) })}${one.body.afterwards ? html` · ${t("reading.afterwards")}` : nothing}${one.accepted ? html` · ${t("reading.accepted")}` : nothing}${one.claimed ? html` · ${t("reading.claimed")}` : nothing}${one.refused ? html` · ${t("reading.refused")}` : nothing}</p></li>`;
 }
 

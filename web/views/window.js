@@ -67,7 +67,7 @@ function reading(place, y) {
 }
 
 /** @param {string} text drawn at 18 units a line */
-const width = (text) => text.length * 10 + 14;
+const width = (text) => text.length * 12 + 10;
 
 /** The taper's standing gauge: clearance falls from before, past the window where to stop, to never.
  * @param {{before: number, now: number | null, high: number | null, low: number | null, never: number | null}} marks

@@ -164,7 +164,7 @@ def gauge(window: dict[str, float | None], shown: dict[str, str], verdict: str) 
         )
         if at is not None and shown.get(key)
     ]
-    places = spread([(at, len(text) * 9.6 + 16) for at, text, _ in labels], 0, 360)
+    places = spread([(at, len(text) * 10.2 + 16) for at, text, _ in labels], 0, 360)
     start = LEFT if place.low is None else place.low
     end = RIGHT if place.high is None else place.high
     parts = [
