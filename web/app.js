@@ -265,7 +265,7 @@ function view(phone) {
   if (room === "job" && id) {
     const job = openJob(phone, id);
     if (!job) return missingJob(phone, id);
-    if (part === "energy") return energyScreen(phone, job, jobTitles(job.state, job.bundle));
+    if (part === "energy") return energyScreen(phone, job, jobTitles(job.state, job.bundle), step);
     return (part === "step" && step ? stepScreen(phone, job, step) : null) ?? jobScreen(phone, job);
   }
   return homeScreen(phone);
@@ -315,6 +315,13 @@ function closePadElsewhere(phone) {
   });
 }
 
+/** What was opened below the fold comes to the top, its first field ready to type in. */
+function toOpened() {
+  const first = /** @type {HTMLElement | null} */ (document.querySelector("#panel-text, #e-note, [name=by-owner], .opened :is(input, select, textarea)"));
+  first?.focus({ preventScroll: true });
+  first?.closest(".opened, .field")?.scrollIntoView();
+}
+
 /** A phone left on a bench acts for nobody. Every touch and key counts as use. @param {Phone} phone */
 function lockWhenIdle(phone) {
   const used = () => void phone.people.touch().catch(() => {});
@@ -350,6 +357,9 @@ async function start() {
       if (place) phone.focusTitle();
       place = now;
     }
+  });
+  effect(() => {
+    if (phone.panel.value) requestAnimationFrame(toOpened);
   });
   holdWhileOpen(phone);
   addEventListener("online", () => (phone.online.value = true));

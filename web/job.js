@@ -24,6 +24,17 @@ export function openJob(phone, id) {
   return { id, state, bundle, plant, program: bundle.calc, procedure, progress: told, steps };
 }
 
+/** Where work goes on: the first open step behind `from`, else the first open one, else the job itself. The one place that
+ * says which step is next; read anew, since what was just recorded opens and closes steps.
+ * @param {{journal: any, handbook: any}} phone @param {string} id @param {string} [from] the step that is left @returns {string} */
+export function nextPath(phone, id, from) {
+  const steps = openJob(phone, id)?.steps ?? [];
+  const here = steps.findIndex((one) => one.id === from);
+  const open = steps.filter((one) => one.told.status === "open" && one.id !== from);
+  const next = open.find((one) => steps.indexOf(one) > here) ?? open[0];
+  return next ? `job/${id}/step/${next.id}` : `job/${id}`;
+}
+
 /** Whether work on a job goes on. @param {any} state */
 export const isOpen = (state) => state.status === "open" || state.status === "returned";
 

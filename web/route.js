@@ -7,6 +7,8 @@ export class Route {
     this.store = store;
     /** @type {import("@preact/signals-core").Signal<string[]>} */
     this.at = signal([]);
+    /** @type {string | undefined} the job that was on the screen last */
+    this.job = undefined;
     addEventListener("hashchange", () => this.read());
   }
 
@@ -20,6 +22,7 @@ export class Route {
 
   read() {
     const words = location.hash.replace(/^#\/?/, "").split("/").filter(Boolean).map(decodeURIComponent);
+    if (words[0] === "job") this.job = words[1];
     this.at.value = words;
     void this.store.setMeta("where", words.map(encodeURIComponent).join("/")).catch(() => {});
     scrollTo(0, 0);

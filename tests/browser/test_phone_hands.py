@@ -170,3 +170,66 @@ def test_targets_are_as_large_as_the_hand_needs(phone: PhoneApp) -> None:
             assert (back["x"] > one["x"]) == (hand == "right")
             keep(phone.page, f"pad {hand} glove {glove}", whole=False)
     assert {place: found for place, found in wrong.items() if found} == {}
+
+
+def test_what_is_next_stands_at_the_thumb(phone: PhoneApp) -> None:
+    """Home, list, board and a finished step lead to the first open step; a panel comes up ready to type in."""
+    page = phone.page
+    job = begin(phone)
+    first = page.url.rsplit("/", 1)[-1]
+    page.set_viewport_size({"width": 360, "height": 740})
+    phone.tap("text=Not applicable")
+    expect(page.locator("#panel-text")).to_be_focused()
+    box = page.locator("#panel-text").bounding_box()
+    assert box is not None
+    foot = page.locator(".foot").bounding_box()
+    assert foot is not None
+    assert box["y"] + box["height"] <= foot["y"], "the field that was opened lies under the button"
+    phone.tap("text=Close without saving")
+    for place in ("", "positions"):
+        phone.go(place)
+        on = page.locator(".foot .primary")
+        expect(on).to_have_text("Go on: Exhaust fan 2, drive end")
+        expect(on).to_have_attribute("href", f"#/job/{job}/step/{first}")
+        keep(page, "work is open")
+
+    story_kit.walk(phone, until="measure_shaft")
+    phone.go(f"job/{job}/step/{first}")
+    expect(page.locator(".foot .primary")).to_have_text("Next open step")
+    phone.tap(".foot .primary")
+    page.wait_for_url("**/step/measure_shaft")
+    phone.go(f"job/{job}/step/list_energy")
+    page.click("text=The whole board")
+    page.wait_for_url("**/energy/list_energy")
+    expect(page.locator(".head .back")).to_have_attribute("href", f"#/job/{job}/step/list_energy")
+    expect(page.locator(".foot .primary")).to_have_attribute("href", f"#/job/{job}/step/measure_shaft")
+
+    # one micrometer, one unit: the planes that are still empty follow, the temperature does not
+    phone.go(f"job/{job}/step/measure_shaft")
+    unit = page.locator("[id*='-plane_'][id$='-unit']")
+    expect(unit).to_have_text(["mm"] * 6)
+    unit.first.click()
+    expect(unit).to_have_text(["in"] * 6)
+    expect(page.locator("[id$='shaft_temperature-unit']")).to_have_text("°C")
+    page.locator("[id$='plane_1-0']").fill("abc")
+    expect(page.locator(".field .wrong").first).to_have_text("“abc” is not a number.")
+
+    # the thickest glove, upright and sideways: what is typed stands over the keys, in the field too, and Enter is whole
+    phone.go("settings")
+    page.locator("input[name=gloves]").nth(2).check()
+    for wide, high in ((360, 740), (740, 360)):
+        page.set_viewport_size({"width": wide, "height": high})
+        phone.go(f"job/{job}/step/measure_shaft")
+        page.locator("[id$='plane_2-1']").fill("1,968")
+        expect(page.locator(".typed b")).to_have_text("1,968 in")
+        expect(page.locator(".typed span")).to_have_text("Middle plane, two directions 2")
+        page.wait_for_timeout(300)
+        field, head, said, enter = (page.locator(one).bounding_box() for one in (".number:focus-within", ".head", ".typed", ".pad .finish"))
+        assert field is not None
+        assert head is not None
+        assert said is not None
+        assert enter is not None
+        assert enter["y"] + enter["height"] <= high
+        assert field["y"] >= head["y"] + head["height"] - 3, "what is typed lies under the head"
+        assert wide > high or field["y"] + field["height"] <= said["y"], "what is typed lies under the pad"
+        keep(page, f"pad {wide} thick glove", whole=False)

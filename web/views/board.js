@@ -3,6 +3,7 @@ import { html, nothing } from "lit-html";
 import { live } from "lit-html/directives/live.js";
 import { draftKey, write } from "../acts.js";
 import { mustEnd, standing } from "../board.js";
+import { nextPath } from "../job.js";
 import { singleProblems } from "../judge.js";
 import { t, when, words } from "../text/say.js";
 import { field } from "./fields.js";
@@ -37,7 +38,7 @@ export function stepBoard(phone, job, step) {
   if (!name || !lists(job)[name] || step.told.status === "closed") return nothing;
   return html`${missing(phone, job, step)}${listOf(phone, job, name, step)}
     ${step.rows && phone.canWork(job.state) ? form(phone, job, name, wantsRow(step)) : nothing}
-    <p><a class="word" href=${`#/job/${job.id}/energy`}>${t("board.whole")}</a></p>`;
+    <p><a class="word" href=${`#/job/${job.id}/energy/${step.id}`}>${t("board.whole")}</a></p>`;
 }
 
 /** @param {Phone} phone @param {Job} job @param {any} step */
@@ -114,7 +115,7 @@ function form(phone, job, name, wanted) {
     else fields[field] = entry;
     void phone.drafts.patch(key, { fields: Object.keys(fields).length ? fields : undefined });
   };
-  return html`<fieldset class="stack"><legend>${words(def.add)}</legend>${def.help ? html`<p class="help">${words(def.help)}</p>` : nothing}
+  return html`<fieldset class="stack opened"><legend>${words(def.add)}</legend>${def.help ? html`<p class="help">${words(def.help)}</p>` : nothing}
     ${def.of ? about(phone, job, def.of, key, bad) : nothing}
     ${def.fields.map((/** @type {Dict} */ one) => html`${field(phone, { id: `r-${name}-${one.name}`, spec: /** @type {any} */ ({ ...one, short: true }), entry: draft.fields?.[one.name], program: job.program, set: set(one.name), problem: bad ? problemOf(job, one, draft.fields?.[one.name]) : null })}
       ${def.owner === one.name && !draft.fields?.[one.name] ? html`<button type="button" class="word" @click=${() => set(one.name)({ text: phone.people.acting?.name ?? "" })}>${t("board.mine", { who: phone.people.acting?.name ?? "" })}</button>` : nothing}`)}</fieldset>`;
@@ -236,10 +237,15 @@ async function saveEnd(phone, job, row, act, step) {
   phone.panel.value = "";
 }
 
-/** Everything on the board of a job, and what can be added at any time. @param {Phone} phone @param {Job} job @param {any} titles */
-export function energyScreen(phone, job, titles) {
+/** Everything on the board of a job, and what can be added at any time. @param {Phone} phone @param {Job} job @param {any} titles
+ * @param {string} [from] the step it was opened from: the way back, and on while that step is open */
+export function energyScreen(phone, job, titles, from) {
+  const step = job.steps.find((one) => one.id === from);
+  const back = `job/${job.id}${step ? `/step/${from}` : ""}`;
+  const on = step?.told.status === "open" ? back : nextPath(phone, job.id);
+  const go = phone.canWork(job.state) ? html`<a class="primary" href=${`#/${on}`}>${t("job.go_on")}</a>` : null;
   const every = job.bundle.board?.order ?? [];
   const page = html`<p>${t("board.lead")}</p>
     ${every.map((/** @type {string} */ name) => html`${listOf(phone, job, name)}${phone.canWork(job.state) ? form(phone, job, name, false) : nothing}`)}`;
-  return screen(phone, { title: t("board.title"), under: titles[0], back: `job/${job.id}`, page, foot: phone.pad.value ? pad(phone) : boardFoot(phone, job, null) });
+  return screen(phone, { title: t("board.title"), under: titles[0], back, page, foot: phone.pad.value ? pad(phone) : (boardFoot(phone, job, null) ?? go) });
 }

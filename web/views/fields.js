@@ -24,8 +24,11 @@ export function field(phone, props) {
 function frame({ id, spec, problem, meant, entry, set, program }, control, group = false) {
   const label = html`${words(spec.label) || spec.name}${spec.optional ? html` <span class="soft">${t("field.optional")}</span>` : nothing}`;
   const help = spec.help ? html`<p class="help" id=${`${id}-help`}>${words(spec.help)}</p>` : nothing;
+  // The field says its name itself: under it only what is wrong.
+  const name = `${words(spec.label)}: `;
+  const said = problem?.startsWith(name) ? `${problem.charAt(name.length).toUpperCase()}${problem.slice(name.length + 1)}` : problem;
   const typed = `${[entry?.typed].flat().join("; ")}\u00a0${shownUnit(program, meant ?? "")}`;
-  const wrong = html`<p class="wrong" id=${`${id}-wrong`} role="alert">${problem ?? nothing}</p>${meant ? html`<button type="button" class="word" @click=${() => set({ ...entry, unit: meant })}>${t("slip.change", { x: typed })}</button>` : nothing}`;
+  const wrong = html`<p class="wrong" id=${`${id}-wrong`} role="alert">${said ?? nothing}</p>${meant ? html`<button type="button" class="word" @click=${() => set({ ...entry, unit: meant })}>${t("slip.change", { x: typed })}</button>` : nothing}`;
   return group
     ? html`<fieldset class=${problem ? "field bad" : "field"} aria-describedby=${`${id}-wrong`}>
       <legend>${label}</legend>${help}${control}${problem ? wrong : nothing}</fieldset>`
@@ -47,12 +50,14 @@ function numberField(phone, props) {
 function oneNumber(phone, props, id, typed, set, name) {
   const { spec, program, entry } = props;
   // A unit chosen for an empty field is remembered beside the draft until a figure is typed.
-  const chosen = phone.unitChoice.value[props.id];
+  // One instrument, one unit: what is still empty in the same reading and begins in the same unit follows.
+  const group = `${props.id.split("-", 2).join("-")} ${spec.unit}`;
+  const chosen = phone.unitChoice.value[group];
   const unit = entry?.unit ?? chosen ?? unitIn(program, spec.unit ?? "1", phone.settings.all.value.units, spec.inch);
   const other = otherUnit(program, unit);
   const swap = () => {
     if (!other) return;
-    phone.unitChoice.value = { ...phone.unitChoice.value, [props.id]: other };
+    phone.unitChoice.value = { ...phone.unitChoice.value, [group]: other };
     if (entry) props.set({ ...entry, unit: other });
     open(other, unit);
   };
@@ -62,11 +67,12 @@ function oneNumber(phone, props, id, typed, set, name) {
     requestAnimationFrame(() => document.getElementById(id)?.scrollIntoView({ block: "center" }));
     phone.pad.value = {
       id,
+      label: name ?? words(spec.label),
       unit: shownUnit(program, now),
       other: next ? shownUnit(program, next) : null,
       swap: () => {
         if (!next) return;
-        phone.unitChoice.value = { ...phone.unitChoice.value, [props.id]: next };
+        phone.unitChoice.value = { ...phone.unitChoice.value, [group]: next };
         const input = /** @type {HTMLInputElement} */ (document.getElementById(id));
         if (input?.value) set(input.value, next);
         open(next, now);

@@ -3,7 +3,7 @@ import { html, nothing } from "lit-html";
 import { isOpen, jobsHere, laterOf } from "../job.js";
 import { soonest } from "../due.js";
 import { t, when, words } from "../text/say.js";
-import { jobTitles } from "./job.js";
+import { goOn, jobTitles } from "./job.js";
 import { dueText, ownText } from "./later.js";
 import { screen, told } from "./parts.js";
 import { windowSign } from "./window.js";
@@ -38,7 +38,7 @@ export function homeScreen(phone) {
     title: t("app.name"),
     back: null,
     page,
-    foot: html`<a class="primary" href="#/positions">${t("home.begin")}</a>`,
+    foot: html`${goOn(phone)}<a class=${open.length ? "second" : "primary"} href="#/positions">${t("home.begin")}</a>`,
   });
 }
 

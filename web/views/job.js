@@ -1,6 +1,7 @@
 // A job as a whole: what it is, what blocks it, its steps, and completing it.
 import { html, nothing } from "lit-html";
 import { completeJob } from "../acts.js";
+import { isOpen, jobsHere, nextPath } from "../job.js";
 import { line, t, when, words } from "../text/say.js";
 import { handOn } from "./handover.js";
 import { forWhat, later, laterFoot } from "./later.js";
@@ -12,6 +13,15 @@ import { pairs, plantOwn, safety, screen, signal, told } from "./parts.js";
 export function jobTitles(state, bundle) {
   const method = words(bundle?.methods?.[state.method]?.title) || state.method?.replaceAll("_", " ");
   return [`${state.machine?.name ?? ""}, ${state.position_name ?? ""}`, `${t(`work.${state.work}`)} · ${method}`];
+}
+
+/** Open work at the thumb, straight to its next step: what was on the screen last, else what was started last. @param {Phone} phone */
+export function goOn(phone) {
+  const open = jobsHere(phone)
+    .filter((/** @type {any} */ job) => isOpen(job.state))
+    .sort((/** @type {any} */ a, /** @type {any} */ b) => (a.state.started.at < b.state.started.at ? 1 : -1));
+  const job = open.find((/** @type {any} */ one) => one.id === phone.route.job) ?? open[0];
+  return job ? html`<a class="primary" href=${`#/${nextPath(phone, job.id)}`}>${t("home.go_on", { what: jobTitles(job.state, null)[0] })}</a>` : null;
 }
 
 /** @param {Phone} phone @param {Job} job */

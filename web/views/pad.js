@@ -8,14 +8,17 @@ const ROWS = [["1", "2", "3", "back"], ["4", "5", "6", "-"], ["7", "8", "9", "/"
  * @param {string} hand @returns {string[]} */
 export const keysFor = (hand) => ROWS.flatMap((row) => (hand === "left" ? [...row.slice(3), ...row.slice(0, 3)] : row));
 
-/** @typedef {{id: string, unit: string, other: string | null, swap: () => void}} PadFor */
+/** @typedef {{id: string, label: string, unit: string, other: string | null, swap: () => void}} PadFor */
 
 /** Keys act on the field that was focused; a hardware keyboard types into the same field.
  * @param {import("../app.js").Phone} phone */
 export function pad(phone) {
   const open = phone.pad.value;
   if (!open) return null;
-  return html`<div class="pad" role="group" aria-label=${t("pad.name")} @pointerdown=${keepFocus}>
+  const typed = /** @type {HTMLInputElement | null} */ (document.getElementById(open.id))?.value;
+  // Said again on top of the pad, for the eye: a large glove or a low screen hides the field itself.
+  return html`<p class="typed" aria-hidden="true"><span>${open.label}</span><b>${typed} ${typed ? open.unit : ""}</b></p>
+  <div class="pad" role="group" aria-label=${t("pad.name")} @pointerdown=${keepFocus}>
     ${keysFor(phone.settings.all.value.hand).map((key) => {
       if (key === "unit")
         return html`<button type="button" class="told-unit" aria-label=${open.other ? t("pad.unit", { unit: open.unit, other: open.other }) : open.unit} aria-disabled=${open.other ? "false" : "true"} @click=${() => open.other && open.swap()}>${open.unit}</button>`;

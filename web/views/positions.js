@@ -7,7 +7,7 @@ import { answered, asks, sheetsWithMaker, singleProblems, slipsOfFacts, unanswer
 import { t, words } from "../text/say.js";
 import { askCard } from "./ask.js";
 import { field, plain } from "./fields.js";
-import { jobTitles, opening } from "./job.js";
+import { goOn, jobTitles, opening } from "./job.js";
 import { forWhat } from "./later.js";
 import { makersView } from "./makers.js";
 import { pad } from "./pad.js";
@@ -40,11 +40,12 @@ export function positionsScreen(phone) {
       <input id="find" type="search" autocomplete="off" .value=${phone.find.value} @input=${(/** @type {Event} */ event) => (phone.find.value = /** @type {HTMLInputElement} */ (event.target).value)} /></div>
     <p class="hidden" role="status">${t("positions.found", { n: list.length })}</p>
     ${list.length ? html`<ul class="cards">${list.slice(0, 60).map(({ id, state }) => html`<li><a class="card" href=${`#/position/${id}`}><b>${state.machine.name}, ${state.name}</b><span>${words(bundle?.methods?.[state.facts?.locking_method?.word]?.title)}</span>${state.machine.area ? html`<span class="small soft">${state.machine.area}</span>` : nothing}</a></li>`)}</ul>${list.length > 60 ? html`<p>${t("positions.more", { n: list.length - 60 })}</p>` : nothing}` : html`<p class="empty">${every.length ? t("positions.none_found") : t("positions.none")}</p>`}`;
+  const on = goOn(phone);
   return screen(phone, {
     title: t("positions.title"),
     back: "",
     page,
-    foot: html`<a class="primary" href="#/new">${t("positions.new")}</a>`,
+    foot: html`${on}<a class=${on ? "second" : "primary"} href="#/new">${t("positions.new")}</a>`,
   });
 }
 

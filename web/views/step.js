@@ -2,7 +2,7 @@
 import { html, nothing } from "lit-html";
 import { keyed } from "lit-html/directives/keyed.js";
 import { draftKey, proveZeroEnergy, recordReadings, stepDone } from "../acts.js";
-import { counted, isOpen, isRequired, makerFor, makerLevels, readingNow, resultOf, standsAlone, takeEntries } from "../job.js";
+import { counted, isOpen, isRequired, makerFor, makerLevels, nextPath, readingNow, resultOf, standsAlone, takeEntries } from "../job.js";
 import { answered, judgeSheet, linesOf, parts, sourceOf } from "../judge.js";
 import { t, when, words } from "../text/say.js";
 import { askCard } from "./ask.js";
@@ -142,8 +142,11 @@ function proofForm(phone, job, step, draft) {
 
 /** @param {Phone} phone @param {Job} job @param {any} step @param {number} index @param {any} draft */
 function foot(phone, job, step, index, draft) {
-  const next = job.steps[index + 1];
-  const go = () => phone.route.go(next ? `job/${job.id}/step/${next.id}` : `job/${job.id}`);
+  const after = job.steps[index + 1];
+  // Read when it is tapped: what was recorded by then opens and closes steps. A closed record is leafed through.
+  const path = () => (isOpen(job.state) ? nextPath(phone, job.id, step.id) : after ? `job/${job.id}/step/${after.id}` : `job/${job.id}`);
+  const next = path().includes("/step/");
+  const go = () => phone.route.go(path());
   const button = (/** @type {string} */ label, /** @type {() => void} */ act) =>
     html`<button class="primary" ?disabled=${phone.busy.value} @click=${act}>${label}</button>`;
   const status = step.told.status;
@@ -154,7 +157,7 @@ function foot(phone, job, step, index, draft) {
       phone.route.go(first ? `job/${job.id}/step/${first.id}` : `job/${job.id}`),
     );
   }
-  if (status !== "open") return button(t(next ? "step.next" : "step.to_job"), go);
+  if (status !== "open") return button(t(next ? "step.next_open" : "step.to_job"), go);
   if (step.told.rows.length) return told(t(step.ends ? "board.on_first" : "board.rows_first"), "care");
   if (step.proves_zero_energy)
     return button(t("proof.record"), () => phone.doing(() => prove(phone, job, step, draft, go)));
