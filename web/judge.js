@@ -9,7 +9,7 @@ import { sayCheck, sayRefusal } from "./working.js";
 /** @typedef {{input: string, message: string, meant?: string}} Problem @typedef {import("./slips.js").Ask & {say: string}} Asked */
 
 /** What was asked and answered "as typed", as it goes into the record. @param {Asked} one */
-export const answered = ({ say: _, ...one }) => one;
+export const answered = ({ input, typed, unit, meant_unit, factor }) => ({ input, typed, unit, meant_unit, factor });
 
 /** The questions that nobody has answered yet. @param {Asked[]} found @param {any[]} [answers] */
 export const unanswered = (found, answers = []) =>

@@ -1,7 +1,8 @@
-// The classic slips of a unit: mm typed where inch was meant, lbf.in for lbf.ft. Asked, never mended. The twin of calc/slips.py.
+// The classic slips: mm typed where inch was meant, lbf.in for lbf.ft, a decimal point in the wrong place. Asked, never mended.
+// The twin of calc/slips.py.
 import { evaluate, runner } from "./calc.js";
-import { figure, labelOf, marked, sentence } from "./showing.js";
-import { parseNumber } from "./typed.js";
+import { figure, labelOf, marked, sentence, show } from "./showing.js";
+import { parseNumber, tidy } from "./typed.js";
 
 const OUTSIDE = ["over", "under", "not_yet"];
 const NEAR = 2; // a maker's value within this of the sheet's own is no slip
@@ -11,8 +12,10 @@ const ONE_LIMIT = 5;
 const UNDER_CEILING = [1 / 3, 1.5];
 const CLEAR = 8; // lbf.in for N.m is 8.85 times: less than this is as often a value that is merely wrong
 const SHAFT_TO_BORE = [0.6, 1.1]; // a sleeve takes a shaft somewhat smaller than the bearing's bore
+const PLACES = [-1, 1, -2, 2]; // how far a point slips; a number typed without one is a hundred times off
 
-/** @typedef {{input: string, typed: any, unit: string, meant_unit: string, factor: number | null}} Ask */
+/** @typedef {{input: string, typed: any, unit: string, meant_unit: string, factor: number | null, near?: string, to?: number, meant?: any}} Ask
+ * near, to, meant: what it should be near, its SI value, the figures with the point moved or null */
 
 /** What was typed, read in another unit. @param {any} program @param {string} kind @param {any} entry @param {string} code */
 function valueIn(program, kind, entry, code) {
@@ -110,10 +113,18 @@ function explains(name, before, after) {
  * @param {any} program @param {string} sheet @param {Record<string, any>} entries @param {Record<string, any>} values
  * @param {Record<string, any>} makers @param {any} result @param {Record<string, any>} [makerEntries] @returns {Ask[]} */
 export function asks(program, sheet, entries, values, makers, result, makerEntries = {}) {
-  if (result.status !== "done" && !Object.keys(result.defaults).length) return [];
-  const made = program.sheets[sheet];
   /** @type {Map<string, Ask>} */
   const found = new Map();
+  if (result.status === "done" || Object.keys(result.defaults).length)
+    byUnit(program, sheet, entries, values, makers, result, makerEntries, found);
+  const rest = far(program, program.sheets[sheet], entries, values, result.values);
+  return [...found.values(), ...rest.filter((one) => !found.has(one.input))];
+}
+
+/** @param {any} program @param {string} sheet @param {Record<string, any>} entries @param {Record<string, any>} values
+ * @param {Record<string, any>} makers @param {any} result @param {Record<string, any>} makerEntries @param {Map<string, Ask>} found */
+function byUnit(program, sheet, entries, values, makers, result, makerEntries, found) {
+  const made = program.sheets[sheet];
   for (const window of result.windows) {
     if (!OUTSIDE.includes(window.position)) continue;
     const reached = reaches(made, made.windows.find((/** @type {any} */ one) => one.name === window.name).value);
@@ -131,7 +142,41 @@ export function asks(program, sheet, entries, values, makers, result, makerEntri
     const meant = clearOthers(program, line.kind, makerEntries[line.name]).find(([, value]) => test(value));
     if (meant) found.set(line.name, ask(program, line.name, makerEntries[line.name], meant[0]));
   }
-  return [...found.values()];
+}
+
+/** Of each input that says what it should be near: is a number of it far from that, and would a moved point bring it there?
+ * @param {any} program @param {any} made @param {Record<string, any>} entries @param {Record<string, any>} values @param {any} taken @returns {Ask[]} */
+function far(program, made, entries, values, taken) {
+  /** @type {Ask[]} */
+  const out = [];
+  for (const { name, kind, near } of made.inputs) {
+    const [to, entry, value] = [near && taken[near.of], entries[name], values[name]];
+    if (!to || entry?.typed === undefined || typeof value !== "number" && !Array.isArray(value)) continue;
+    const fits = (/** @type {number} */ one) => !one || (one / to >= near.least && one / to <= near.most);
+    const each = [value].flat();
+    if (each.every(fits)) continue;
+    const meant = [entry.typed].flat().map((text, at) => (fits(each[at]) ? text : moved(program, text, entry.unit, fits)));
+    const told = meant.includes(null) ? null : Array.isArray(entry.typed) ? meant : meant[0];
+    const unit = told ? null : clearOthers(program, kind, entry).find(([, other]) => [other].flat().every(fits));
+    if (unit) out.push(ask(program, name, entry, unit[0]));
+    else out.push({ ...ask(program, name, entry, entry.unit), factor: null, near: near.of, to, meant: told });
+  }
+  return out;
+}
+
+/** The figures with the point moved to where the number fits; null for a fraction, or where no place is right.
+ * @param {any} program @param {string} text @param {string} unit @param {(value: number) => boolean} fits */
+function moved(program, text, unit, fits) {
+  const plain = /^(\d*)([.,]?)(\d*)$/.exec(tidy(text));
+  if (!plain) return null;
+  const [, whole = "", mark, part] = plain;
+  const digits = `000${whole}${part}00`;
+  const told = PLACES.map((by) => {
+    const at = 3 + whole.length + by;
+    const [head, tail] = [digits.slice(0, at).replace(/^0+/, "") || "0", digits.slice(at).replace(/0+$/, "")];
+    return tail ? `${head}${mark || "."}${tail}` : head;
+  });
+  return told.find((one) => fits(Number(one.replace(",", ".")) * program.units[unit].factor)) ?? null;
 }
 
 /** What a maker's torque is held against: the sheet's own figure, else what the screw stands (line `ceiling`).
@@ -157,18 +202,27 @@ export function factAsks(program, facts) {
   return meant ? [ask(program, "shaft_d", shaft, meant[0])] : [];
 }
 
-/** The question in a sentence. @param {any} program @param {string} label @param {Ask} one @param {string} [lang] */
-export function sayAsk(program, label, one, lang = "en") {
+/** The question in a sentence. @param {any} program @param {string} label @param {Ask} one @param {string} [lang] @param {string} [near] what it is held against */
+export function sayAsk(program, label, one, lang = "en", near = "") {
+  const own = given(program, one, one.unit);
+  if (one.near) {
+    const to = show(program, /** @type {number} */ (one.to), one.unit, "as_is", undefined, lang);
+    const meant = one.meant ? given(program, { typed: one.meant }, one.unit) : "";
+    return sentence(program, meant ? "slip.shift" : "slip.near", lang, { label, given: own, near, to, meant });
+  }
   const { factor } = one;
   const key = factor === null ? "other" : factor > 1 ? "more" : "less";
   return sentence(program, `slip.${key}`, lang, {
     label,
     times: factor === null ? "" : marked(program, figure(factor > 1 ? factor : 1 / factor, 1), lang),
-    given: given(program, one, one.unit),
+    given: own,
     meant: given(program, one, one.meant_unit),
   });
 }
 
 /** @param {any} program @param {string} sheet @param {Ask[]} found @param {string} [lang] */
 export const saidAsks = (program, sheet, found, lang = "en") =>
-  found.map((one) => ({ ...one, say: sayAsk(program, labelOf(program, sheet, one.input, lang), one, lang) }));
+  found.map((one) => ({
+    ...one,
+    say: sayAsk(program, labelOf(program, sheet, one.input, lang), one, lang, one.near && labelOf(program, sheet, one.near, lang)),
+  }));

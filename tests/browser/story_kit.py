@@ -16,7 +16,7 @@ NUMBERS = {
 }  # fmt: skip
 
 
-LEFT_EMPTY = ("line", "by_class", "vibration")  # readings taken only where an instrument is at hand
+LEFT_EMPTY = ("Measured, where a gauge", "Heavy bearing", "Vibration, measured")  # readings taken only where an instrument is at hand
 
 
 def choose(field: Locator, name: str) -> None:
@@ -33,7 +33,7 @@ def choose(field: Locator, name: str) -> None:
 
 def fill(phone: PhoneApp) -> None:
     """Answer every empty field of the step on the screen."""
-    measured = "".join(f":not([aria-labelledby=reading-{name}])" for name in LEFT_EMPTY)
+    measured = "".join(f":not([aria-label^='{name}'])" for name in LEFT_EMPTY)
     for field in phone.page.locator(f"main .reading{measured} .field").all():
         if not field.is_visible() or "(optional)" in field.inner_text():
             continue
@@ -164,7 +164,7 @@ def walk(phone: PhoneApp, until: str | None = None, most: int = 260) -> None:
             fill(phone)
         elif label == "Measure again":
             phone.page.wait_for_timeout(450)
-            go_on = phone.page.locator(".foot button.word")
+            go_on = phone.page.locator(".foot button.word", has_text="Go on")
             if go_on.count():  # else the rest of the step was still being written
                 go_on.click()
             continue

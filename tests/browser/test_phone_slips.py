@@ -49,6 +49,34 @@ def answer_wrongly(phone: PhoneApp, monkeypatch: pytest.MonkeyPatch) -> None:
     story_kit.fill(phone)
 
 
+def a_seat_ten_times_off(phone: PhoneApp, monkeypatch: pytest.MonkeyPatch) -> None:
+    """499.95 on a shaft of 50 mm is asked about; a seat too small is recorded, and mended by one figure of nine."""
+    monkeypatch.setattr(story_kit, "NUMBERS", story_kit.NUMBERS | {"plane_3": "499.95"})
+    story_kit.fill(phone)
+    foot = phone.page.locator(".foot")
+    expect(foot.get_by_role("alert")).to_contain_text("Nominal shaft diameter: 50\u00a0mm. Was it 49.995; 49.995\u00a0mm?")
+    phone.tap("text=Change to 49.995; 49.995")
+    expect(phone.page.locator("#f-sizes-plane_3-1")).to_have_value("49.995")
+    phone.page.locator("#f-sizes-plane_3-1").focus()
+    phone.page.keyboard.press("Control+a")
+    phone.page.keyboard.type("49.5")
+    phone.page.click(".pad .finish")
+    phone.tap(".foot .primary")  # both temperatures may stay empty
+    expect(foot.locator(".primary")).to_have_text("Measure again")
+    phone.tap("text=Correct one figure")
+    expect(phone.page.locator("#f-sizes-plane_1-0")).to_have_value("49.995")
+    phone.page.locator("#f-sizes-plane_3-1").focus()
+    phone.page.keyboard.press("Control+a")
+    phone.page.keyboard.type("49.995")
+    phone.page.click(".pad .finish")
+    phone.tap(".foot .primary")
+    first, second = [
+        event["body"] for event in phone.events() if event["kind"] == "reading_taken" and event["body"].get("sheet") == "shaft_fit"
+    ]
+    assert first["entries"]["plane_3"]["typed"] == ["49.995", "49.5"]  # the first try stays in the record
+    assert second["entries"]["plane_3"]["typed"] == ["49.995", "49.995"]
+
+
 def test_a_torque_twelve_times_off_asks_before_it_is_recorded(
     phone: PhoneApp, server: RealServer, monkeypatch: pytest.MonkeyPatch
 ) -> None:
@@ -58,6 +86,8 @@ def test_a_torque_twelve_times_off_asks_before_it_is_recorded(
     phone.page.wait_for_selector("#step-title")
     job = phone.page.url.split("/job/")[1].split("/")[0]
     phone.offline()
+    story_kit.walk(phone, until="measure_shaft")
+    a_seat_ten_times_off(phone, monkeypatch)
     story_kit.walk(phone, until="screw_a_full")
 
     answer_wrongly(phone, monkeypatch)

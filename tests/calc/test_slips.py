@@ -260,3 +260,44 @@ def test_an_older_handbook_asks_nothing_and_still_reads(program: dict[str, Any])
     old = {**program, "units": units, "words": words}
     assert asked(old, "set_screw_torque", screw("106", "lbf.ft")) == []
     assert "out of range" in calc.read_inputs(old, "taper_drive_up", {"bore": "50 in"})[1][0].message
+
+
+SEAT = {
+    "shaft_d": "55 mm", "shaft_system": "metric", "locking_method": "adapter_sleeve", "gauge_step": "0.001 mm",
+    "plane_1": "54.98; 54.97 mm", "plane_2": "54.98; 54.97 mm",
+}  # fmt: skip
+# ISO 5753-1: spherical roller, tapered bore over 50 up to 65 mm, class CN is 55 to 75 um
+ROLLER = {"bearing_type": "spherical_roller", "bore": "60 mm", "taper": "one_in_12", "seat": "sleeve", "clearance_class": "CN"}
+FAR: list[tuple[str, dict[str, str], str, Any]] = [
+    ("shaft_fit", SEAT | {"plane_3": "549.8; 54.97 mm"}, "plane_3", ["54.98", "54.97"]),
+    ("shaft_fit", SEAT | {"plane_3": "42.98; 42.97 mm"}, "plane_3", None),
+    ("shaft_fit", SEAT | {"plane_3": "49.8; 49.7 mm"}, "", None),  # a tenth too small is a worn or a wrong shaft, judged and not asked
+    ("taper_drive_up", ROLLER | {"clearance_before": "0.65 mm"}, "clearance_before", "0.065"),
+    ("taper_drive_up", ROLLER | {"clearance_before": "6.5 um"}, "clearance_before", "65"),
+    ("taper_drive_up", ROLLER | {"clearance_before": "0.09 mm"}, "", None),  # another class
+    ("taper_drive_up", ROLLER | {"clearance_before": "0.065 mm", "clearance_now": "0.4 mm"}, "clearance_now", "0.04"),
+    ("taper_drive_up", ROLLER | {"clearance_before": "0.065 mm", "clearance_now": "0.005 mm"}, "clearance_now", "0.05"),
+    ("taper_drive_up", ROLLER | {"clearance_before": "0.065 mm", "clearance_now": "0.02 mm"}, "", None),  # driven too far
+    ("taper_drive_up", ROLLER | {"clearance_before": "0.065 mm", "clearance_now": "0 mm"}, "", None),
+    ("clearance_check", {"bearing": "spherical_roller", "bore_kind": "tapered", "bore": "60 mm", "clearance_class": "CN", "reading": ",65 mm"}, "reading", "0,065"),
+]  # fmt: skip
+
+
+@pytest.mark.node
+@pytest.mark.parametrize(("sheet", "texts", "name", "meant"), FAR)
+def test_a_number_ten_times_off_is_asked_about_with_what_it_is_held_against(
+    program: dict[str, Any], phone: Callable[..., Any], sheet: str, texts: dict[str, str], name: str, meant: Any
+) -> None:
+    specs = {spec["name"]: spec for spec in program["sheets"][sheet]["inputs"]}
+    entries = {key: calc.entry_of(program, specs[key], text) for key, text in texts.items()}
+    found = asked(program, sheet, entries)
+    assert [(one["input"], one["meant"]) for one in found] == ([(name, meant)] if name else [])
+    assert all("{" not in one["say"] for one in found)
+    assert phone("asks", sheet=sheet, entries=entries, makers={}) == found
+
+
+def test_the_question_names_the_shaft(program: dict[str, Any]) -> None:
+    specs = {spec["name"]: spec for spec in program["sheets"]["shaft_fit"]["inputs"]}
+    entries = {key: calc.entry_of(program, specs[key], text) for key, text in FAR[0][1].items()}
+    (one,) = asked(program, "shaft_fit", entries)
+    assert one["say"].endswith(": 549.8; 54.97\u00a0mm? Nominal shaft diameter: 55\u00a0mm. Was it 54.98; 54.97\u00a0mm?")

@@ -131,3 +131,20 @@ def test_the_held_end_is_placed_before_the_free_one_and_the_shaft_is_measured_be
     procedure: str,
 ) -> None:
     before(procedure, "measure_shaft", "place_held", "place_free")
+
+
+def test_what_may_be_left_empty_is_never_asked_as_if_it_were_wanted() -> None:
+    """A field that says "Left empty: ..." and is then refused empty teaches people to invent a figure."""
+    for name, procedure in ALL.items():
+        for one in procedure["steps"]:
+            for reading in one["readings"]:
+                specs = {spec["name"]: spec for spec in DATA["calc"]["sheets"].get(reading.get("sheet"), {}).get("inputs", [])}
+                for asked in reading.get("ask", []):
+                    assert "Left empty" not in specs[asked].get("help", {}).get("en", ""), (name, one["step"], asked)
+
+
+def test_a_drive_up_wants_the_clearance_and_takes_travel_and_angle_where_they_were_measured() -> None:
+    for procedure in ("adapter_sleeve_mount", "pull_off_sleeve_mount"):
+        (reading,) = step(procedure, "drive_up")["readings"]
+        assert "clearance_now" in reading["ask"]
+        assert {"travel_now", "angle_now"} <= set(reading["may"])

@@ -401,6 +401,7 @@ export const en = {
   "field.no": "No",
   "field.missing": "This is still empty.",
   "slip.change": "Change to {x}",
+  "slip.field": "Look at the number again",
   "slip.keep": "It is {x}, as typed",
   "pad.name": "Number pad",
   "pad.back": "Delete the last figure",
@@ -415,6 +416,7 @@ export const en = {
   "reading.record_next": "Record, next step",
   "reading.record_this": "Record this measurement",
   "reading.record_line": "Record this",
+  "reading.correct": "Correct one figure",
   "reading.again": "Measure again",
   "reading.go_on_outside": "Go on, for the lead to accept",
   "reading.outside":

@@ -419,6 +419,7 @@ export const es = {
   "field.no": "No",
   "field.missing": "Esto sigue vacío.",
   "slip.change": "Cambiar a {x}",
+  "slip.field": "Mirar el número otra vez",
   "slip.keep": "Es {x}, como se escribió",
   "pad.name": "Teclado numérico",
   "pad.back": "Borrar la última cifra",
@@ -433,6 +434,7 @@ export const es = {
   "reading.record_next": "Registrar, paso siguiente",
   "reading.record_this": "Registrar esta medida",
   "reading.record_line": "Registrar esto",
+  "reading.correct": "Corregir una cifra",
   "reading.again": "Medir de nuevo",
   "reading.go_on_outside": "Seguir, para que el responsable lo acepte",
   "reading.outside":

@@ -5,7 +5,7 @@ import { answered, judgeSheet, parts, sayValue, unanswered } from "../judge.js";
 import { specOf } from "../showing.js";
 import { makerFor, makerLevels } from "../job.js";
 import { line, t, words } from "../text/say.js";
-import { askCard } from "./ask.js";
+import { askCard, meantEntry } from "./ask.js";
 import { field } from "./fields.js";
 import { figure } from "./note.js";
 import { overCards } from "./over.js";
@@ -86,7 +86,7 @@ function asking(phone, bundle, key, one) {
   if (!one) return nothing;
   const { entries = {}, maker = {}, as_typed = [] } = phone.drafts.get(key);
   const path = `${key.slice(6)}.${one.input}`;
-  const other = (/** @type {any} */ entry) => ({ ...entry, unit: one.meant_unit });
+  const other = (/** @type {any} */ entry) => meantEntry(entry, one);
   return askCard(bundle.calc, one, {
     change: () =>
       void phone.drafts.patch(
@@ -96,6 +96,7 @@ function asking(phone, bundle, key, one) {
           : { maker: { ...maker, [path]: other(maker[path]) } },
       ),
     keep: () => void phone.drafts.patch(key, { as_typed: [...as_typed, answered(one)] }),
+    field: `g-${one.input}`,
   });
 }
 

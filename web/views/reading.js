@@ -1,7 +1,7 @@
 // One reading of a step: its fields, the window it falls in, the verdict at once, and the working one tap away.
 import { html, nothing } from "lit-html";
 import { draftKey } from "../acts.js";
-import { counted, inputSpec, readingNow, resultOf, taken } from "../job.js";
+import { counted, inputSpec, isRequired, readingNow, resultOf, taken } from "../job.js";
 import { gauges, linesOf, makerLines, parts } from "../judge.js";
 import { t, when, words } from "../text/say.js";
 import { field, plain } from "./fields.js";
@@ -20,7 +20,7 @@ export function readingView(phone, job, step, reading, draft) {
   const before = taken(job.state, step.id, name);
   const now = readingNow(job, reading, draft);
   const open = step.told.status === "open" && phone.canWork(job.state);
-  const must = phone.asked.value === step.id && (now.started || !before.length);
+  const must = phone.asked.value === step.id && (now.started || (isRequired(reading) && !before.length));
   const set = (/** @type {string} */ input) => (/** @type {any} */ entry) => {
     const fields = { ...phone.drafts.get(key).fields };
     if (entry === undefined) delete fields[`${name}/${input}`];

@@ -2,10 +2,10 @@
 import { html, nothing } from "lit-html";
 import { keyed } from "lit-html/directives/keyed.js";
 import { draftKey, proveZeroEnergy, recordReadings, stepDone } from "../acts.js";
-import { counted, isOpen, isRequired, makerFor, makerLevels, nextPath, readingNow, resultOf, standsAlone, takeEntries } from "../job.js";
+import { asked, counted, isOpen, isRequired, makerFor, makerLevels, nextPath, readingNow, resultOf, standsAlone, takeEntries } from "../job.js";
 import { answered, judgeSheet, linesOf, parts, sourceOf } from "../judge.js";
 import { t, when, words } from "../text/say.js";
-import { askCard } from "./ask.js";
+import { askCard, meantEntry } from "./ask.js";
 import { boardFoot, stepBoard } from "./board.js";
 import { jobTitles } from "./job.js";
 import { makersView } from "./makers.js";
@@ -216,7 +216,22 @@ function readingFoot(phone, job, step, draft, go, button) {
   if (!outside) return button(t("step.done_next"), finish);
   const again = () => /** @type {HTMLElement | null} */ (document.querySelector(".page .reading input"))?.focus();
   return html`${told(t("reading.outside"), "care")}${button(t("reading.again"), again)}
+    <button class="word" @click=${() => correct(phone, job, step, draft)}>${t("reading.correct")}</button>
     <button class="word" ?disabled=${phone.busy.value} @click=${finish}>${t("reading.go_on_outside")}</button>`;
+}
+
+/** A new try that starts from the figures of the last: the one beside it stays in the record. @param {Phone} phone @param {Job} job @param {any} step @param {any} draft */
+function correct(phone, job, step, draft) {
+  const fields = { ...draft.fields };
+  for (const reading of step.readings) {
+    const last = counted(job.state, step.id, reading.reading);
+    if (!last || last.accepted || standsAlone(resultOf(last))) continue;
+    for (const { name } of asked(job, reading)) {
+      const entry = reading.sheet ? last.body.entries[name] : last.body.value;
+      if (entry) fields[`${reading.reading}/${name}`] = entry;
+    }
+  }
+  void phone.drafts.patch(draftKey(job.id, step.id), { fields });
 }
 
 /** Asked before it is recorded: change the unit, or it is as typed. @param {Phone} phone @param {Job} job @param {any} step @param {any} draft @param {any} now */
@@ -227,9 +242,10 @@ function askFoot(phone, job, step, draft, now) {
   return askCard(job.program, one, {
     change: () =>
       now.typed[one.input]
-        ? patch({ fields: { ...draft.fields, [`${now.reading.reading}/${one.input}`]: { ...now.typed[one.input], unit: one.meant_unit } } })
+        ? patch({ fields: { ...draft.fields, [`${now.reading.reading}/${one.input}`]: meantEntry(now.typed[one.input], one) } })
         : patch({ maker: { ...draft.maker, [path]: { ...draft.maker[path], unit: one.meant_unit } } }),
     keep: () => patch({ as_typed: [...(draft.as_typed ?? []), answered(one)] }),
+    field: `f-${now.reading.reading}-${one.input}`,
   });
 }
 

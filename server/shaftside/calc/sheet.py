@@ -72,6 +72,8 @@ class SheetReader:
         out["lines"] = [self.line(one) for one in readers]
         if top.has("over"):
             out["over"] = [read_section(self, one) for one in top.items("over")]
+        for one, spec in zip(top.items("inputs"), out["inputs"], strict=True):
+            self.near(one, spec)
         inputs = {spec["name"] for spec in out["inputs"]}
         out["checks"] = [self.check(one, inputs) for one in top.items("checks", optional=True)]
         out["checks"] += [{**self.check(one, inputs), "plant": True} for one in limits]
@@ -188,6 +190,7 @@ class SheetReader:
             else:
                 got = Numbers(got)
         one.raw("resolution")
+        one.raw("near")
         one.done()
         self.types[spec["name"]] = got
         self.specs[spec["name"]] = spec
@@ -214,6 +217,23 @@ class SheetReader:
         if self.specs[name]["kind"] != spec["kind"]:
             one.fault(f"{one.said}: the resolution {name!r} is {self.specs[name]['kind']}, the reading {spec['kind']}", "resolution")
         spec["resolution"] = name
+
+    def near(self, one: Reader, spec: dict[str, Any]) -> None:
+        """What a number is likely to be: a share of another, from least to most. Outside it is asked about, never refused."""
+        inner = one.inner("near", optional=True)
+        if inner is None:
+            return
+        of = inner.string("of") or ""
+        ends = {end: typed.parse_number(str(inner.raw(end))) for end in ("least", "most")}
+        inner.done()
+        if not self.known(inner, "of", of):
+            return
+        if self.specs[of]["kind"] != spec["kind"] or "list" in self.specs[of]:
+            inner.fault(f"{one.said}: {of!r} is no single {spec['kind'].replace('_', ' ')} to hold this against", "of")
+        elif any(isinstance(end, typed.Fault) for end in ends.values()) or not 0 < ends["least"] < 1 < ends["most"]:  # type: ignore[operator]
+            inner.fault(f"{one.said}: near takes a least share under 1 and a most over 1", "least")
+        else:
+            spec["near"] = {"of": of, **ends}
 
     def line(self, one: Reader, of_row: bool = False) -> dict[str, Any]:
         """A line of the sheet, or of a row: that has no maker's value, which belongs to one bearing."""

@@ -1,17 +1,18 @@
-"""The classic slips of a unit: mm typed where inch was meant, lbf.in for lbf.ft. What looks like one is asked, never mended.
+"""The classic slips: mm typed where inch was meant, lbf.in for lbf.ft, a decimal point in the wrong place. Asked, never mended.
 
 `web/slips.js` is the same. Which unit a number may have been meant in is data: `meant` of a unit in the program. A program
-without it (an older handbook) asks nothing.
+without it (an older handbook) asks nothing. What a number should be near is data too: `near` of an input.
 """
 
 from __future__ import annotations
 
-from collections.abc import Callable, Mapping
+import re
+from collections.abc import Callable, Iterator, Mapping
 from typing import Any
 
 from shaftside.calc import typed
 from shaftside.calc.evaluator import evaluate, runner
-from shaftside.calc.showing import figure, label_of, marked, sentence
+from shaftside.calc.showing import figure, label_of, marked, sentence, show
 
 OUTSIDE = ("over", "under", "not_yet")
 NEAR = 2.0  # a maker's value within this of the sheet's own is no slip
@@ -19,6 +20,8 @@ ONE_LIMIT = 5.0  # beside a single limit almost any smaller number is inside: a 
 UNDER_CEILING = (1 / 3, 1.5)  # a maker's torque with no figure of the sheet's own beside it: what a screw is likely to be given
 CLEAR = 8.0  # lbf.in for N.m is 8.85 times: less than this, lbf.ft for N.m, is as often a value merely wrong
 SHAFT_TO_BORE = (0.6, 1.1)  # a sleeve takes a shaft somewhat smaller than the bearing's bore
+_PLAIN = re.compile(r"([0-9]*)([.,]?)([0-9]*)\Z")
+PLACES = (-1, 1, -2, 2)  # how far a point slips; a number typed without one is a hundred times off
 
 Ask = dict[str, Any]
 
@@ -116,10 +119,18 @@ def asks(program: Mapping[str, Any], sheet: str, entries: Mapping[str, Any], val
 
     entries and maker_entries are as typed, values and makers the same in SI. Each ask is {input, typed, unit, meant_unit,
     factor}; `input` is the line's name for a maker's value. factor: how many times what was meant the typed value is;
-    None for a temperature.
+    None for a temperature. Of a number that is far from what it should be near, also {near, to, meant}: the other number's
+    name and SI value, and the figures with the point moved or None.
     """
-    if result["status"] != "done" and not result["defaults"]:
-        return []
+    found: dict[str, Ask] = {}
+    if result["status"] == "done" or result["defaults"]:
+        found = _by_unit(program, sheet, entries, values, makers, result, maker_entries)
+    far = _far(program, program["sheets"][sheet], entries, values, result["values"])
+    return [*found.values(), *(one for one in far if one["input"] not in found)]
+
+
+def _by_unit(program: Mapping[str, Any], sheet: str, entries: Mapping[str, Any], values: Mapping[str, Any],
+             makers: Mapping[str, Any], result: Mapping[str, Any], maker_entries: Mapping[str, Any] | None) -> dict[str, Ask]:  # fmt: skip
     made = program["sheets"][sheet]
     found: dict[str, Ask] = {}
     for window in result["windows"]:
@@ -143,7 +154,48 @@ def asks(program: Mapping[str, Any], sheet: str, entries: Mapping[str, Any], val
         likely = next((code for code, value in clear_others(program, line["kind"], entry) if test(value)), None)
         if likely is not None:
             found[line["name"]] = _ask(program, line["name"], entry, likely)
-    return list(found.values())
+    return found
+
+
+def _far(program: Mapping[str, Any], made: Mapping[str, Any], entries: Mapping[str, Any], values: Mapping[str, Any],
+         taken: Mapping[str, Any]) -> Iterator[Ask]:  # fmt: skip
+    """Of each input that says what it should be near: is a number of it far from that, and would a moved point bring it there?"""
+    for spec in made["inputs"]:
+        near, entry, value = spec.get("near"), entries.get(spec["name"]), values.get(spec["name"])
+        to = taken.get(near["of"]) if near else None
+        if not to or value is None or not isinstance(entry, Mapping):
+            continue
+
+        def fits(value: float, near: Mapping[str, Any] = near, to: float = to) -> bool:
+            return not value or bool(near["least"] <= value / to <= near["most"])
+
+        each = value if isinstance(value, list) else [value]
+        if all(fits(one) for one in each):
+            continue
+        texts = entry["typed"] if isinstance(entry["typed"], list) else [entry["typed"]]
+        meant = [text if fits(one) else _moved(program, text, entry["unit"], fits) for text, one in zip(texts, each, strict=True)]
+        told = None if None in meant else meant if isinstance(entry["typed"], list) else meant[0]
+        unit = None if told else next((code for code, other in clear_others(program, spec["kind"], entry) if all(fits(one) for one in (other if isinstance(other, list) else [other]))), None)
+        if unit is not None:
+            yield _ask(program, spec["name"], entry, unit)
+        else:
+            yield {**_ask(program, spec["name"], entry, entry["unit"]), "factor": None, "near": near["of"], "to": to, "meant": told}
+
+
+def _moved(program: Mapping[str, Any], text: str, unit: str, fits: Callable[[float], bool]) -> str | None:
+    """The figures with the point moved to where the number fits; None for a fraction, or where no place is right."""
+    plain = _PLAIN.match(typed.tidy(text))
+    if not plain:
+        return None
+    whole, mark, part = plain.groups()
+    digits = f"000{whole}{part}00"
+    for by in PLACES:
+        at = 3 + len(whole) + by
+        head, tail = digits[:at].lstrip("0") or "0", digits[at:].rstrip("0")
+        told = f"{head}{mark or '.'}{tail}" if tail else head
+        if fits(float(told.replace(",", ".")) * program["units"][unit]["factor"]):
+            return told
+    return None
 
 
 def _explains(window: str, before: Mapping[str, Any], after: Mapping[str, Any]) -> bool:
@@ -190,14 +242,23 @@ def _sits(size: float, over: float) -> bool:
     return SHAFT_TO_BORE[0] <= size / over <= SHAFT_TO_BORE[1]
 
 
-def say_ask(program: Mapping[str, Any], label: str, ask: Ask, lang: str = "en") -> str:
-    """The question in a sentence."""
+def say_ask(program: Mapping[str, Any], label: str, ask: Ask, lang: str = "en", near: str = "") -> str:
+    """The question in a sentence. near: what the number is held against, in words."""
+    own = given(program, ask, ask["unit"])
+    if "near" in ask:
+        to = show(program, ask["to"], ask["unit"], "as_is", lang=lang)
+        meant = given(program, {"typed": ask["meant"]}, ask["unit"]) if ask["meant"] else ""
+        return sentence(program, "slip.shift" if meant else "slip.near", lang, label=label, given=own, near=near, to=to, meant=meant)
     factor = ask["factor"]
     key = "other" if factor is None else "more" if factor > 1 else "less"
     times = "" if factor is None else marked(program, figure(factor if factor > 1 else 1 / factor, 1), lang)
-    return sentence(program, f"slip.{key}", lang, label=label, times=times, given=given(program, ask, ask["unit"]), meant=given(program, ask, ask["meant_unit"]))
+    return sentence(program, f"slip.{key}", lang, label=label, times=times, given=own, meant=given(program, ask, ask["meant_unit"]))
 
 
 def said_asks(program: Mapping[str, Any], sheet: str, found: list[Ask], lang: str = "en") -> list[Ask]:
     """Each question with its sentence under `say`."""
-    return [{**one, "say": say_ask(program, label_of(program, sheet, one["input"], lang), one, lang)} for one in found]
+
+    def label(name: str) -> str:
+        return label_of(program, sheet, name, lang) if name else ""
+
+    return [{**one, "say": say_ask(program, label(one["input"]), one, lang, label(one.get("near", "")))} for one in found]

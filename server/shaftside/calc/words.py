@@ -8,6 +8,8 @@ WORDS: dict[str, dict[str, str]] = {
         "bad_input.meant": "Did you mean {given}?",
         "slip.more": "{label}: {given} is about {times} times what is wanted. Was it {meant}?",
         "slip.less": "{label}: what is wanted is about {times} times {given}. Was it {meant}?",
+        "slip.shift": "{label}: {given}? {near}: {to}. Was it {meant}?",
+        "slip.near": "{label}: {given}? {near}: {to}. Look at the number again.",
         "slip.other": "{label}: {given} is outside, and {meant} would be inside. Was it {meant}?",
         "bad_input.type": "{label}: this is not what the field takes. It takes {takes}.",
         "bad_input.count": "{label}: {n} numbers given. It takes {least} to {most}.",
