@@ -23,8 +23,27 @@ ARGS = [
     "--disable-component-update",
     "--disable-sync",
 ]
-# The app ignores taps for this long after a screen changed: a second tap must not act on the next screen.
-DEAF_MS = 450
+# The app ignores taps for 400 ms of its own clock after a screen changed: a second tap must not act on the next screen.
+# The guard stays; a test that is done looking moves that clock on, and waits for what is drawn instead of for a time.
+CLOCK = "(() => { const now = performance.now.bind(performance); window.ahead = 0; performance.now = () => now() + window.ahead; })()"
+SETTLED = """async () => {
+    await document.fonts.ready;
+    // two frames: a change of address that was set off has been heard, and its screen is drawn
+    for (let frame = 0; frame < 2; frame += 1) await new Promise((drawn) => requestAnimationFrame(drawn));
+    await Promise.allSettled(document.getAnimations().map((moving) => moving.finished));
+    window.ahead += 450;
+}"""
+# What a tap changes: where, what is asked at the thumb, what is recorded, what is missing.
+SCREEN = """() => [location.hash, document.querySelector('.foot')?.innerText, document.querySelectorAll('main li.card, main .told').length,
+    document.querySelectorAll('.wrong').length].join('|')"""
+KEPT_DRAFT = """(typed) => new Promise((resolve, reject) => {
+    const opening = indexedDB.open("shaftside");
+    opening.onerror = () => reject(opening.error);
+    opening.onsuccess = () => {
+        const asked = opening.result.transaction("drafts").objectStore("drafts").getAll();
+        asked.onsuccess = () => { opening.result.close(); resolve(JSON.stringify(asked.result).includes(JSON.stringify(typed))); };
+    };
+})"""
 PIN = "271828"
 
 
@@ -46,11 +65,16 @@ class PhoneApp:
         self.context = self.playwright.chromium.launch_persistent_context(
             str(self.folder), executable_path=CHROMIUM, args=ARGS, **self.options
         )
+        self.context.add_init_script(CLOCK)
         self.page = self.context.pages[0] if self.context.pages else self.context.new_page()
         self.page.set_default_timeout(15_000)
         self.page.on("pageerror", lambda error: self.trouble.append(str(error)))
         self.page.on("console", lambda said: self.trouble.append(said.text) if "Content Security Policy" in said.text else None)
         self.page.goto(f"{self.address}/phone/{path}")
+
+    def wait_ready(self) -> None:
+        """Until app, handbook and figures are stored: seconds of work for a server just started and a new phone, more on a busy machine."""
+        self.page.wait_for_selector("#ready", timeout=60_000)
 
     def close(self) -> None:
         """Leave the app as a person does."""
@@ -73,10 +97,23 @@ class PhoneApp:
         """Cut the network, or bring it back."""
         self.context.set_offline(cut)
 
+    def settle(self) -> None:
+        """Wait until the screen is drawn and listens to taps."""
+        self.page.evaluate(SETTLED)
+
     def tap(self, selector: str) -> None:
-        """Tap after the screen has settled."""
-        self.page.wait_for_timeout(DEAF_MS)
+        """Tap what can be tapped, after the screen has settled."""
+        self.page.click(selector, trial=True)  # it is there, still, and not held by work that goes on
+        self.settle()
         self.page.click(selector)
+
+    def press(self, selector: str = ".foot .primary") -> None:
+        """Tap the first such, and wait until the screen has answered."""
+        before = self.page.evaluate(SCREEN)
+        self.settle()
+        self.page.locator(selector).first.click()
+        self.page.wait_for_function(f"(before) => ({SCREEN})() !== before && !document.querySelector('.foot [disabled]')", arg=before)
+        self.settle()  # the work is over; the change of address that it asked for comes a moment later
 
     def go(self, path: str) -> None:
         """Go to a screen by its address."""
@@ -125,6 +162,10 @@ class PhoneApp:
             route.fulfill(body=path.read_text(encoding="utf-8"), content_type="text/javascript")
 
         self.context.route("**/as-written/**", give)
+
+    def wait_kept(self, typed: str) -> None:
+        """Until what was typed stands in the phone's store, where a kill cannot take it: at once, on any phone."""
+        self.page.wait_for_function(KEPT_DRAFT, arg=typed, timeout=3_000)
 
     def events(self) -> list[dict[str, Any]]:
         """Every event in the phone's store, in order of writing."""

@@ -21,7 +21,8 @@ PASSWORD = "a bearing on a shaft 42"
 class RealServer:
     """`shaftside serve` on loopback with its data in `folder`. `stop()` is SIGKILL: the network is gone, nothing is tidied."""
 
-    def __init__(self, folder: Path, people: bool = True) -> None:
+    def __init__(self, folder: Path, bare: bool = False) -> None:
+        """bare: nobody has set it up yet; `people()` does."""
         self.folder = folder
         with socket.socket() as free:
             free.bind(("127.0.0.1", 0))
@@ -29,8 +30,8 @@ class RealServer:
         self.log = folder / "server.log"
         self.process: subprocess.Popen[bytes] | None = None
         self.start()
-        if people:
-            self.lead = self._people()
+        if not bare:
+            self.people()
 
     @property
     def address(self) -> str:
@@ -61,17 +62,23 @@ class RealServer:
             self.process.wait()
             self.process = None
 
+    def up(self) -> None:
+        """Start it again, if a test left it stopped."""
+        if self.process is None:
+            self.start()
+
     def code(self) -> str:
-        """The one-time code that the first start printed."""
+        """The one-time code that it printed at its first start."""
         found = re.search(r"one-time code.*?: (\S+)", self.log.read_text(encoding="utf-8"))
         assert found, self.log.read_text(encoding="utf-8")
         return found[1]
 
-    def _people(self) -> httpx.Client:
-        """An administrator by the one-time code; a technician, a second one and a lead by invitation. The lead's client."""
-        admin = httpx.Client(base_url=self.address)
-        made = admin.post("/api/setup", json={"code": self.code(), "name": "Ada Admin", "login": "ada", "password": PASSWORD})
-        assert made.status_code == 201, made.text
+    def people(self, administrator: bool = True) -> None:
+        """An administrator by the one-time code, unless Ada is in already; a technician, a second one and a lead by invitation."""
+        admin = httpx.Client(base_url=self.address, timeout=60)
+        if administrator:
+            made = admin.post("/api/setup", json={"code": self.code(), "name": "Ada Admin", "login": "ada", "password": PASSWORD})
+            assert made.status_code == 201, made.text
         self.sign_in(admin, "ada")
         for login, name, roles in (
             ("mika", "Mika Aalto", ["technician"]),
@@ -80,11 +87,10 @@ class RealServer:
         ):
             link = admin.post("/api/people/invitations", json={"name": name, "roles": roles}).json()["link"]
             token = link.rsplit("/", 1)[-1]
-            done = httpx.post(f"{self.address}/api/invitations/{token}/accept", json={"login": login, "password": PASSWORD})
+            done = httpx.post(f"{self.address}/api/invitations/{token}/accept", json={"login": login, "password": PASSWORD}, timeout=60)
             assert done.status_code == 201, done.text
-        lead = httpx.Client(base_url=self.address)
-        self.sign_in(lead, "lena")
-        return lead
+        self.lead = httpx.Client(base_url=self.address, timeout=60)
+        self.sign_in(self.lead, "lena")
 
     @staticmethod
     def sign_in(client: httpx.Client, login: str) -> None:

@@ -6,13 +6,12 @@ from collections.abc import Iterator
 from pathlib import Path
 
 import pytest
+from axe_kit import AXE, violations
 from phone_kit import PhoneApp
 from playwright.sync_api import Playwright
 from screens import keep
 from stand_in import StandIn
 
-AXE = Path(__file__).resolve().parents[1] / "web/node_modules/axe-core/axe.min.js"
-RULES = "['wcag2a','wcag2aa','wcag21a','wcag21aa','wcag22aa','best-practice']"
 pytestmark = pytest.mark.skipif(not AXE.exists(), reason="needs axe-core: npm ci in tests/web")
 
 
@@ -22,17 +21,15 @@ def phone(request: pytest.FixtureRequest, playwright: Playwright, tmp_path: Path
         StandIn(web_copy) as server,
         PhoneApp(playwright, tmp_path / "phone", server.address, bypass_csp=True, color_scheme=request.param) as opened,
     ):
-        opened.page.wait_for_selector("#ready")
+        opened.wait_ready()
         yield opened
 
 
 def look(phone: PhoneApp, screen: str) -> list[str]:
     """What is wrong with the screen that is shown."""
-    phone.page.wait_for_timeout(450)
+    phone.settle()
     keep(phone.page, screen)
-    phone.page.evaluate(AXE.read_text(encoding="utf-8"))
-    found = phone.page.evaluate(f"axe.run(document, {{runOnly: {RULES}, resultTypes: ['violations']}})")
-    wrong = [f"{screen}: {one['id']}: {[node['html'][:100] for node in one['nodes']][:2]}" for one in found["violations"]]
+    wrong = violations(phone.page, screen)
     phone.page.set_viewport_size({"width": 320, "height": 640})
     phone.page.evaluate("document.documentElement.style.fontSize = '200%'")
     wide = phone.page.evaluate("document.documentElement.scrollWidth")

@@ -3,6 +3,7 @@ what the server would not take, the left hand, two phones on one job, and a new 
 
 from __future__ import annotations
 
+import hashlib
 import io
 import os
 import shutil
@@ -11,7 +12,7 @@ from pathlib import Path
 from typing import Any
 
 import pytest
-from phone_kit import DEAF_MS, PhoneApp
+from phone_kit import PhoneApp
 from PIL import Image
 from playwright.sync_api import Playwright, expect
 from real_server import PASSWORD, RealServer
@@ -19,6 +20,13 @@ from screens import keep
 from story_kit import make_position
 
 pytestmark = pytest.mark.slow
+META = """(key) => new Promise((resolve) => {
+    const opening = indexedDB.open("shaftside");
+    opening.onsuccess = () => {
+        const asked = opening.result.transaction("meta").objectStore("meta").get(key);
+        asked.onsuccess = () => { opening.result.close(); resolve(asked.result?.value); };
+    };
+})"""
 ROOT = Path(__file__).resolve().parents[2]
 
 
@@ -46,7 +54,7 @@ def phone(
     playwright: Playwright, tmp_path_factory: pytest.TempPathFactory, server: RealServer
 ) -> Iterator[PhoneApp]:
     with PhoneApp(playwright, tmp_path_factory.mktemp("phone"), server.address) as opened:
-        opened.page.wait_for_selector("#ready")
+        opened.wait_ready()
         opened.sign_in("mika", PASSWORD)
         yield opened
         assert opened.trouble == []
@@ -87,7 +95,7 @@ def send(phone: PhoneApp) -> None:
 
 def panel(phone: PhoneApp, word: str, text: str, save: str) -> None:
     """Open one of the words under a step, write, save."""
-    phone.page.wait_for_timeout(500)
+    phone.settle()
     phone.page.get_by_role("button", name=word, exact=True).click()
     phone.page.locator("#panel-text").fill(text)
     phone.tap(f"text={save}")
@@ -106,7 +114,7 @@ def test_a_photo_on_a_step_reaches_the_server_by_its_hash(
     picture = io.BytesIO()
     Image.effect_noise((640, 480), 80).save(picture, "PNG")
     phone.offline()
-    phone.page.wait_for_timeout(DEAF_MS)
+    phone.settle()
     phone.page.set_input_files(
         "#camera", {"name": "lock.png", "mimeType": "image/png", "buffer": picture.getvalue()}
     )
@@ -132,7 +140,7 @@ def test_a_photo_on_a_step_reaches_the_server_by_its_hash(
 def test_not_applicable_needs_a_reason_and_keeps_it(phone: PhoneApp, server: RealServer, job: str) -> None:
     step = steps(server, "reason")[0]
     phone.go(f"job/{job}/step/{step['step']}")
-    phone.page.wait_for_timeout(500)
+    phone.settle()
     phone.page.get_by_role("button", name="Not applicable", exact=True).click()
     phone.tap("text=Mark as not applicable")
     expect(phone.page.get_by_text("Write a few words first.")).to_be_visible()
@@ -186,7 +194,7 @@ def test_left_hand_brings_the_words_under_a_step_to_the_left_and_stays(
     right = note_at()
     for hand, reload in (("Left", True), ("Right", False)):
         phone.go("settings")
-        phone.page.wait_for_timeout(DEAF_MS)
+        phone.settle()
         phone.page.get_by_role("group", name="Hand that holds the phone").get_by_label(hand).check()
         phone.page.wait_for_selector(f"html[data-hand={hand.lower()}]")
         if reload:
@@ -245,9 +253,10 @@ def test_a_new_handbook_leaves_an_open_job_on_its_own(phone: PhoneApp, server: R
     spanish = server.folder / "content" / "procedures" / "languages" / "es.po"
     spanish.write_text(spanish.read_text(encoding="utf-8").replace("X-Complete: yes", "X-Complete: no"), encoding="utf-8")
     server.start()  # a changed text has no translation yet, so that language waits
+    newest = hashlib.sha256(server.lead.get("/api/handbook").content).hexdigest()
     phone.page.reload()
+    phone.page.wait_for_function(f"async () => (await ({META})('handbook')) === '{newest}'")
     send(phone)
-    phone.page.wait_for_timeout(1000)
     phone.go("positions")
     phone.page.locator("a.card").first.click()
     later = start(phone)

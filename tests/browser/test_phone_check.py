@@ -25,7 +25,7 @@ def server(tmp_path: Path) -> Iterator[RealServer]:
 @pytest.fixture
 def phone(playwright: Playwright, tmp_path: Path, server: RealServer) -> Iterator[PhoneApp]:
     with PhoneApp(playwright, tmp_path / "phone", server.address) as opened:
-        opened.page.wait_for_selector("#ready")
+        opened.wait_ready()
         opened.sign_in("mika", PASSWORD)
         yield opened
         assert opened.trouble == []

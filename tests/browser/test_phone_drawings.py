@@ -25,7 +25,7 @@ def phone(playwright: Playwright, tmp_path: Path) -> Iterator[PhoneApp]:
     folder = tmp_path / "server"
     folder.mkdir()
     with RealServer(folder) as server, PhoneApp(playwright, tmp_path / "phone", server.address) as opened:
-        opened.page.wait_for_selector("#ready")
+        opened.wait_ready()
         opened.sign_in("mika", PASSWORD)
         yield opened
         assert opened.trouble == []

@@ -27,7 +27,7 @@ def phones(playwright: Playwright, tmp_path: Path, server: StandIn) -> Iterator[
         PhoneApp(playwright, tmp_path / "two", server.address, bypass_csp=True) as two,
     ):
         for phone, login in ((one, "mika"), (two, "noor")):
-            phone.page.wait_for_selector("#ready")
+            phone.wait_ready()
             phone.sign_in(login, "a long password")
         yield one, two
         assert one.trouble == two.trouble == []
@@ -77,8 +77,7 @@ def test_a_half_done_job_goes_on_on_another_phone(
     two.page.set_viewport_size({"width": 844, "height": 390})
     two.tap(".foot .primary")
     two.page.fill(".reading textarea", "Seen by Noor")
-    two.tap(".foot .primary")
-    two.page.wait_for_timeout(500)
+    two.press()
     both = two.events()
     assert len(both) > len(written)
     server.start()

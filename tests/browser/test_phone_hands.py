@@ -39,7 +39,7 @@ def phone(playwright: Playwright, tmp_path: Path) -> Iterator[PhoneApp]:
         PhoneApp(playwright, tmp_path / "phone", server.address, bypass_csp=True) as opened,
     ):
         server.lead.post("/api/plant-values", json=VALUE)
-        opened.page.wait_for_selector("#ready")
+        opened.wait_ready()
         opened.sign_in("mika", PASSWORD)
         yield opened
         assert opened.trouble == []
@@ -65,7 +65,7 @@ def set_to(phone: PhoneApp, name: str, words: str) -> None:
     phone.go("settings")
     phone.page.wait_for_selector(f"input[name={name}]")
     phone.tap(f"fieldset:has(input[name={name}]) label:has-text('{words}')")
-    phone.page.wait_for_timeout(200)
+    expect(phone.page.locator(f"fieldset:has(input[name={name}]) label:has-text('{words}') input")).to_be_checked()
 
 
 def test_every_kind_of_screen_through_axe(phone: PhoneApp) -> None:
@@ -120,7 +120,7 @@ def test_a_step_by_keyboard_alone(phone: PhoneApp) -> None:
         )
         assert not here["hidden"], f"{here} lies under the foot"
         if here["primary"] and {"set_to", "set_to_step"} <= answered:
-            phone.page.wait_for_timeout(450)
+            phone.settle()
             keys.press("Enter")
             break
         if here["id"].startswith("f-torque_a-"):
@@ -145,21 +145,21 @@ def test_targets_are_as_large_as_the_hand_needs(phone: PhoneApp) -> None:
     for at, glove in enumerate((1.0, 1.25, 1.5)):
         phone.go("settings")
         phone.page.locator("input[name=gloves]").nth(at).check()
-        phone.page.wait_for_timeout(300)
+        phone.settle()
         for place in places:
             phone.go(place)
             phone.page.wait_for_selector("h1")
-            phone.page.wait_for_timeout(100)
+            phone.settle()
             wrong[f"{place} {glove}"] = small(phone, glove)
         for hand in ("left", "right"):
             phone.go("settings")
             phone.page.locator("input[name=hand]").nth(0 if hand == "right" else 1).check()
-            phone.page.wait_for_timeout(300)
+            phone.settle()
             phone.go("guide/free_end")
             phone.page.locator("main input[data-pad]").first.click()
             phone.page.wait_for_selector(".pad")
             wrong[f"pad {hand} {glove}"] = small(phone, glove)
-            phone.page.wait_for_timeout(200)
+            phone.settle()
             typed, keys = (phone.page.locator(one).first.bounding_box() for one in ("main .number:focus-within", ".pad"))
             assert typed
             assert keys

@@ -23,7 +23,7 @@ def server(web_copy: Path) -> Iterator[StandIn]:
 @pytest.fixture
 def phone(playwright: Playwright, tmp_path: Path, server: StandIn) -> Iterator[PhoneApp]:
     with PhoneApp(playwright, tmp_path / "phone", server.address) as opened:
-        opened.page.wait_for_selector("#ready")
+        opened.wait_ready()
         opened.sign_in("mika", "a long password")
         yield opened
         assert opened.trouble == []

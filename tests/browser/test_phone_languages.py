@@ -43,7 +43,7 @@ def server(tmp_path_factory: pytest.TempPathFactory) -> Iterator[RealServer]:
 @pytest.fixture
 def phone(playwright: Playwright, tmp_path: Path, server: RealServer) -> Iterator[PhoneApp]:
     with PhoneApp(playwright, tmp_path / "phone", server.address, locale="fi-FI") as opened:
-        opened.page.wait_for_selector("#ready")
+        opened.wait_ready()
         opened.sign_in("mika", PASSWORD)
         yield opened
         assert opened.trouble == []

@@ -21,7 +21,7 @@ def server(web_copy: Path) -> Iterator[StandIn]:
 @pytest.fixture
 def phone(playwright: Playwright, tmp_path: Path, server: StandIn) -> Iterator[PhoneApp]:
     with PhoneApp(playwright, tmp_path / "phone", server.address) as opened:
-        opened.page.wait_for_selector("#ready")
+        opened.wait_ready()
         opened.sign_in("mika", "a long password")
         yield opened
         assert opened.trouble == []
@@ -66,6 +66,7 @@ def test_not_ready_is_said_when_an_asset_fails(
     with Lying(web_copy) as server, PhoneApp(playwright, tmp_path / "phone", server.address) as phone:
         phone.page.wait_for_selector("#login")
         phone.page.wait_for_timeout(3000)
+        assert "/phone/sw.js" in server.asked  # the install had its try
         assert phone.page.locator("#ready").count() == 0
 
 
@@ -78,7 +79,7 @@ def test_killed_while_typing_returns_to_the_step(phone: PhoneApp, server: StandI
     before = phone.events()
     unsent = phone.unsent()
     phone.page.locator(".reading textarea").press_sequentially("Shaft sc")
-    phone.page.wait_for_timeout(200)
+    phone.wait_kept("Shaft sc")
     phone.kill()
     phone.open()
     expect(phone.page.locator("#step-title")).to_have_text("Write down what you see.")
@@ -171,12 +172,14 @@ def test_unsent_can_be_saved_as_a_file(phone: PhoneApp, server: StandIn) -> None
 def test_a_second_tap_does_not_act_on_the_next_screen(phone: PhoneApp) -> None:
     """Two taps in a quarter of a second do one step, not two."""
     make_job(phone)
-    phone.page.wait_for_timeout(500)
+    phone.settle()
     box = phone.page.locator(".foot .primary").bounding_box()
     assert box is not None
     for _ in range(2):
         phone.page.touchscreen.tap(box["x"] + box["width"] / 2, box["y"] + box["height"] / 2)
         phone.page.wait_for_timeout(120)
+    expect(phone.page.locator("#step-title")).to_have_text("Write down what you see.")
+    expect(phone.page.locator(".wrong")).to_have_count(0)  # nor did the second press what came under the finger
     kinds = [event["kind"] for event in phone.events()]
     assert kinds.count("step_done") == 1
 
@@ -187,8 +190,7 @@ def test_later_work_is_said_to_be_done_or_started_as_its_own_job(phone: PhoneApp
     job = phone.page.url.split("/job/")[1].split("/")[0]
     phone.tap("text=Done, next step")
     phone.page.fill(".reading textarea", "All well.")
-    phone.tap(".foot .primary")
-    phone.page.wait_for_timeout(500)
+    phone.press()
     phone.go(f"job/{job}")
     phone.tap("text=Complete the job")
     looks = phone.page.locator("section.told > div")

@@ -6,13 +6,11 @@ from collections.abc import Iterator
 from pathlib import Path
 
 import pytest
+from axe_kit import AXE, violations
 from phone_kit import PhoneApp
 from playwright.sync_api import Playwright, expect
 from real_server import RealServer
 from screens import keep
-
-AXE = Path(__file__).resolve().parents[1] / "web/node_modules/axe-core/axe.min.js"
-RULES = "['wcag2a','wcag2aa','wcag21a','wcag21aa','wcag22aa','best-practice']"
 
 
 @pytest.fixture(scope="module")
@@ -28,7 +26,7 @@ def phone(
 ) -> Iterator[PhoneApp]:
     screen = {"viewport": {"width": 360, "height": 740}, "color_scheme": request.param}
     with PhoneApp(playwright, tmp_path / "phone", server.address, bypass_csp=True, **screen) as opened:
-        opened.page.wait_for_selector("#ready", timeout=60_000)  # app, handbook and its figures are stored
+        opened.wait_ready()  # app, handbook and its figures are stored
         opened.go("guide")
         expect(opened.page.locator(".card").first).to_be_visible(timeout=30_000)
         # the service worker holds every file before the network goes
@@ -43,12 +41,9 @@ def wrong_with(phone: PhoneApp) -> list[str]:
     if not AXE.exists():
         pytest.skip("needs axe-core: npm ci in tests/web")
     keep(phone.page, "" if "/note/" in phone.page.url else "working")
-    phone.page.evaluate(AXE.read_text(encoding="utf-8"))
-    said = phone.page.evaluate(f"axe.run(document, {{runOnly: {RULES}, resultTypes: ['violations']}})")
+    wrong = violations(phone.page, phone.page.url)
     wide = phone.page.evaluate("document.documentElement.scrollWidth")
-    return [
-        f"{one['id']}: {[node['html'][:120] for node in one['nodes']][:2]}" for one in said["violations"]
-    ] + ([f"{wide} px wide"] if wide > 360 else [])
+    return wrong + ([f"{wide} px wide"] if wide > 360 else [])
 
 
 def test_a_sheet_is_found_and_its_note_read_with_no_network(phone: PhoneApp) -> None:

@@ -25,7 +25,7 @@ def server(web_copy: Path, monkeypatch: pytest.MonkeyPatch) -> Iterator[StandIn]
 @pytest.fixture
 def phone(playwright: Playwright, tmp_path: Path, server: StandIn) -> Iterator[PhoneApp]:
     with PhoneApp(playwright, tmp_path / "phone", server.address, bypass_csp=True) as opened:
-        opened.page.wait_for_selector("#ready")
+        opened.wait_ready()
         opened.page.fill("#login", "noor")
         opened.page.fill("#password", "a long password")
         opened.tap("form button.primary")
@@ -90,12 +90,27 @@ def test_the_second_person_shows_their_pin(phone: PhoneApp, server: StandIn) -> 
     expect(phone.page.locator("text=Acting: Mika")).to_be_visible()
 
 
+def test_a_pin_typed_at_once_stays(playwright: Playwright, tmp_path: Path, server: StandIn) -> None:
+    """Signed in from the room of people, the address changes a moment after the fields are there: what is typed stays."""
+    with PhoneApp(playwright, tmp_path / "phone", server.address) as opened:
+        opened.sign_in("noor", "a long password")
+        opened.go("people")
+        opened.page.fill("#login", "mika")
+        opened.page.fill("#password", "a long password")
+        opened.page.evaluate(TYPED_AT_ONCE, PIN)
+        opened.tap("form:has(#login) button.primary")
+        opened.page.wait_for_url("**/#/")
+        assert [opened.page.input_value(field) for field in ("#pin", "#again")] == [PIN, PIN]
+        opened.tap("form button.primary")
+        opened.page.wait_for_selector("text=Acting: Mika")
+
+
 def test_idle_it_asks_for_the_pin_and_returns_to_the_step(phone: PhoneApp, server: StandIn) -> None:
     make_job(phone)
     phone.page.goto(phone.page.url.rsplit("/", 1)[0] + "/note")
     phone.page.locator(".reading textarea").press_sequentially("Shaft sc")
     server.stop()
-    phone.page.wait_for_timeout(300)
+    phone.wait_kept("Shaft sc")
     phone.page.evaluate(IDLE)
     phone.page.reload()
     expect(phone.page.locator("main")).to_contain_text("The phone lay idle")
@@ -107,6 +122,15 @@ def test_idle_it_asks_for_the_pin_and_returns_to_the_step(phone: PhoneApp, serve
     server.start()
 
 
+TYPED_AT_ONCE = """(pin) => new MutationObserver((_, watching) => {
+    if (!document.getElementById("again")) return;
+    watching.disconnect();
+    for (const id of ["pin", "again"]) {
+        const field = document.getElementById(id);
+        field.value = pin;
+        field.dispatchEvent(new Event("input", { bubbles: true }));
+    }
+}).observe(document.body, { childList: true, subtree: true })"""
 CHANGE = """(how) => new Promise((resolve, reject) => {
     const opening = indexedDB.open("shaftside");
     opening.onsuccess = () => {

@@ -31,7 +31,7 @@ def phone(
             bypass_csp=True, color_scheme=request.param, viewport={"width": 360, "height": 740},
         ) as opened,
     ):  # fmt: skip
-        opened.page.wait_for_selector("#ready")
+        opened.wait_ready()
         opened.sign_in("mika", "a long password")
         opened.offline()
         opened.go("guide/pick")

@@ -29,7 +29,7 @@ def phone(
     playwright: Playwright, tmp_path_factory: pytest.TempPathFactory, server: RealServer
 ) -> Iterator[PhoneApp]:
     with PhoneApp(playwright, tmp_path_factory.mktemp("phone"), server.address, bypass_csp=True) as opened:
-        opened.page.wait_for_selector("#ready")
+        opened.wait_ready()
         opened.sign_in("mika", PASSWORD)
         yield opened
         assert opened.trouble == []

@@ -27,7 +27,7 @@ def server(tmp_path: Path) -> Iterator[RealServer]:
 @pytest.fixture
 def phone(playwright: Playwright, tmp_path: Path, server: RealServer) -> Iterator[PhoneApp]:
     with PhoneApp(playwright, tmp_path / "phone", server.address) as opened:
-        opened.page.wait_for_selector("#ready")
+        opened.wait_ready()
         opened.sign_in("mika", PASSWORD)
         yield opened
         assert opened.trouble == []
@@ -54,7 +54,7 @@ def test_the_whole_story(phone: PhoneApp, server: RealServer) -> None:
     before = phone.events()
     phone.page.locator("input[data-pad]").first.focus()
     phone.page.keyboard.type("49.9")
-    phone.page.wait_for_timeout(200)
+    phone.wait_kept("49.9")
     phone.kill()
     phone.open()
     phone.page.wait_for_selector("#step-title")

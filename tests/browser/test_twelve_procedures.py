@@ -18,7 +18,7 @@ from phone_kit import PhoneApp
 from playwright.sync_api import Page, Playwright, expect
 from real_server import PASSWORD, RealServer
 from story_kit import answer
-from walker import Walker, bundle_of, hurry
+from walker import Walker, bundle_of
 
 pytestmark = pytest.mark.slow
 
@@ -61,14 +61,12 @@ def phone(playwright: Playwright, tmp_path_factory: pytest.TempPathFactory, serv
     """One phone for all of them, as in a plant: Noor looks where a second person must, Mika works."""
     with PhoneApp(playwright, tmp_path_factory.mktemp("phone"), server.address, viewport={"width": 360, "height": 740}) as opened:
         opened.page.set_default_timeout(60_000)
-        opened.page.wait_for_selector("#ready")
-        hurry(opened)
+        opened.wait_ready()
         opened.sign_in("noor", PASSWORD)
         opened.go("people")
         opened.page.fill("#login", "mika")
         opened.page.fill("#password", PASSWORD)
         opened.tap("form:has(#login) button.primary")
-        opened.page.wait_for_url("**/#/")  # a change of screen forgets what is typed of a PIN
         opened.choose_pin()
         opened.page.wait_for_selector("text=Acting: Mika Aalto")
         yield opened

@@ -11,12 +11,6 @@ from playwright.sync_api import Error as PlaywrightError
 from screens import keep
 from story_kit import end_row, fill_row, only_proof
 
-# The app's own clock for its deaf 400 ms after a change of screen. The guard stays; the test moves the clock on past it.
-CLOCK = "(() => { const now = performance.now.bind(performance); window.ahead = 0; performance.now = () => now() + window.ahead; })()"
-PAST_GUARD = "() => { window.ahead += 450; }"
-# What a tap changes: where, what is asked at the thumb, what is recorded, what is missing.
-SCREEN = """() => [location.hash, document.querySelector('.foot')?.innerText, document.querySelectorAll('main li.card, main .told').length,
-    document.querySelectorAll('.wrong').length].join('|')"""
 FIELDS = """() => [...document.querySelectorAll('main .reading .field')].filter((one) => one.offsetParent && !one.closest('details')).map((one) => {
     const all = [...one.querySelectorAll('input, select, textarea')];
     const [first] = all;
@@ -49,13 +43,6 @@ class Walker:
         self.recorded: dict[str, dict[str, Any]] = {}
         self.walked: list[str] = []
 
-    def press(self, selector: str = ".foot .primary") -> None:
-        """Tap, and wait until the screen has answered."""
-        before = self.page.evaluate(SCREEN)
-        self.page.evaluate(PAST_GUARD)
-        self.page.locator(selector).first.click()
-        self.page.wait_for_function(f"(before) => ({SCREEN})() !== before && !document.querySelector('.foot [disabled]')", arg=before, timeout=15_000)
-
     def walk(self) -> None:
         """Up to the completed job."""
         for _ in range(MOST_TAPS):
@@ -80,11 +67,11 @@ class Walker:
             off = self.page.locator(".card.board .words .word:has-text('Take this')")
             if not off.count():
                 return False
-            self.press(".card.board .words .word:has-text('Take this')")
+            self.phone.press(".card.board .words .word:has-text('Take this')")
             return True
         self.answer(primary.first.inner_text())
         keep(self.page, f"{self.procedure} {self.walked[-1] if '/step/' in self.page.url else ''}")
-        self.press()
+        self.phone.press()
         wrong = self.page.locator(".field .wrong").all_inner_texts()
         assert not [one for one in wrong if one.strip()], (self.page.url, wrong)
         return True
@@ -109,13 +96,12 @@ class Walker:
     def second(self) -> None:
         """Another person looks, and says so on this phone with their own PIN."""
         button = "main button:has-text('and I have checked it')"
-        self.page.evaluate(PAST_GUARD)
+        self.phone.settle()
         self.page.locator(button).first.click()
         self.page.wait_for_selector("#pin, :text('Checked by')")
         if self.page.locator("#pin").count():
             self.page.fill("#pin", PIN)
-            self.page.evaluate(PAST_GUARD)
-            self.page.locator(f"form {button.removeprefix('main ')}").click()
+            self.phone.tap(f"form {button.removeprefix('main ')}")
         self.page.wait_for_selector("text=Checked by")
 
     def readings(self, step: str) -> None:
@@ -209,13 +195,6 @@ class Walker:
                 self.page.fill(f"#{one['id']}-{at}", text)
         else:
             self.page.fill(f"#{one['id']}", entry["typed"])
-
-
-def hurry(phone: PhoneApp) -> None:
-    """From the next page on, the walker can move the app's clock past its guard."""
-    phone.context.add_init_script(CLOCK)
-    phone.page.reload()
-    phone.page.wait_for_selector("main")
 
 
 def bundle_of(phone: PhoneApp, job: str) -> tuple[dict[str, Any], dict[str, Any]]:

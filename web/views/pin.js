@@ -26,7 +26,7 @@ const pinField = (phone, name, label, wrong = "", help = "") =>
 
 /** After a sign-in: the PIN for this phone. @param {Phone} phone @param {Person} person */
 export function pinScreen(phone, person) {
-  if (typing.place !== "set") Object.assign(typing, { place: "set", who: person.id, pin: "", again: "", wrong: "" });
+  if (typing.place !== "set" || typing.who !== person.id) Object.assign(typing, { place: "set", who: person.id, pin: "", again: "", wrong: "" });
   const done = (/** @type {string | null} */ pin) =>
     phone.doing(async () => {
       await phone.people.setPin(person.id, pin);
@@ -95,5 +95,5 @@ async function byPassword(phone, person, acts) {
   }
 }
 
-/** The field goes with the screen. */
-export const forgetTyped = () => void Object.assign(typing, { place: "", who: "", pin: "", again: "", wrong: "" });
+/** The field goes with the screen. A new PIN's stays: its screen stands whatever the address is, and a sign-in changes that late. */
+export const forgetTyped = () => typing.place === "set" || Object.assign(typing, { place: "", who: "", pin: "", again: "", wrong: "" });
