@@ -162,7 +162,7 @@ class Records:
         if not is_uuid(record):
             problems.append("record: not a UUID")
         if problems:
-            raise ShaftsideError(422, "bad_body", f"{kind} cannot be recorded: {'; '.join(problems)}")
+            raise ShaftsideError(422, "bad_body", f"{kind} cannot be recorded: {'; '.join(problems)}.")
 
         def do(connection: Connection) -> Event:
             belongs = record_kind(kind)
