@@ -13,6 +13,8 @@ from .performer import Performer
 from .scenario import Device, Person, Position, Scenario, Story
 from .walk import Draft, Walk
 
+DAY = 24
+
 
 @dataclass(frozen=True)
 class Send:
@@ -137,11 +139,13 @@ class History:
         before: int,
         story: Story | None,
         found: dict[str, str] | None = None,
+        after: tuple[str, str, datetime] | None = None,
     ) -> list[Act]:
+        """after: the job that this one follows, which later work of it, and when it begins."""
         name = f"{position.key}-{work}-{story.key if story else before}"
         dice = rng("job", name)
         device, worker, second = self._crew(position, story, dice)
-        at = self.scenario.day(before, 6) + timedelta(minutes=dice.randint(0, 50))
+        at = after[2] if after else self.scenario.day(before, 6) + timedelta(minutes=dice.randint(0, 50))
         job = uuid7(at, "job", name)
         self.jobs[story.key if story else name] = job
         flaws = set(story.flaws) if story else set()
@@ -163,6 +167,8 @@ class History:
             ),
             at,
             end if end.startswith("half_") else "",
+            parent=after[0] if after else None,
+            follow_up=after[1] if after else None,
             found=found or {},
         )
         drafts = list(walk.drafts())
@@ -174,7 +180,7 @@ class History:
             acts.append(Send(last, device.key, worker.id, drafts))
         lead = self.scenario.people["maud"]
         if work == "mount" and end == "signed" and not (story and "no_follow_up" in story.flaws):
-            acts += self._follow_up(walk, job, device, worker, last)
+            acts += self._follow_up(walk, job, device, worker, last, "checked" in flaws)
         if end == "signed":
             signed = last + timedelta(days=1, hours=3, minutes=dice.randint(1, 50))
             now = self.scenario.day(0, 5)
@@ -184,15 +190,17 @@ class History:
             acts.append(SendBack(last + timedelta(days=1), job, lead.id, story.reason))
         return acts
 
-    def _follow_up(self, walk: Walk, job: str, device: Device, worker: Person, last: datetime) -> list[Act]:
-        """Each follow-up when its running hours are over, if that was before today."""
+    def _follow_up(self, walk: Walk, job: str, device: Device, worker: Person, last: datetime, checked: bool) -> list[Act]:
+        """Each follow-up when its running hours are over, if that was before today. checked: the day after is a job of its own."""
         acts: list[Act] = []
-        for one in walk.procedure.get("follow_ups", []):
-            if "running_h" not in one.get("after", {}):
-                continue
+        for one in walk.outstanding:
             hours = float(one["after"]["running_h"])
             at = last + timedelta(hours=hours, minutes=30)
             if at > self.scenario.day(0, 5):
+                continue
+            if checked and hours == DAY:
+                before = (self.scenario.today - at.date()).days
+                acts += self._job(walk.position, "check", before, None, after=(job, one["follow_up"], at))
                 continue
             note = "Locked out again and checked as it says; nothing had moved."
             body = {"follow_up": one["follow_up"], "note": note}

@@ -13,6 +13,7 @@ from typing import Any
 
 from shaftside.records import Actor, DeviceSession, Push
 
+from . import photos
 from .history import History, Send, SendBack, Settle
 from .phone import Phone, heads_of
 from .scenario import Person, Scenario
@@ -49,11 +50,11 @@ class DemoProblem(Exception):
     """The demo plant cannot be loaded; the message says why and what to do."""
 
 
-async def load(records: Any, people: Any, bundle: Any, today: date) -> dict[str, Any]:
+async def load(records: Any, people: Any, bundle: Any, today: date, pictures: Any = None) -> dict[str, Any]:
     """Make people, phones and two years of records; everything goes through the real services.
 
     Loading again changes nothing and answers the same ids. people: the people service, or None
-    to leave sign-ins out. Returns `{"people": {"technician","lead","planner": id}, "jobs": n,
+    to leave sign-ins out. pictures: the store of photos, or None to leave their files out. Returns `{"people": {"technician","lead","planner": id}, "jobs": n,
     "events": n, "failures": n, "examples": {story: record id}}`.
     Raises DemoProblem when an earlier load was cut short, or an event was not taken in as meant.
     """
@@ -66,6 +67,9 @@ async def load(records: Any, people: Any, bundle: Any, today: date) -> dict[str,
         loader = _Loader(records, scenario)
         await loader.run(acts)
         await loader.set_plant_values(bundle.data)
+        for name in set(scenario.raw["photos"].values()) if pictures is not None else ():
+            content = photos.picture(name)
+            pictures.put(photos.body(name, "")["sha256"], content, "image/png")
     jobs = {
         draft.record
         for act in acts

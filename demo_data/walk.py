@@ -13,6 +13,7 @@ from typing import Any
 
 from shaftside import calc
 
+from . import photos
 from .ids import uuid7, wall
 from .performer import NO_WORDS, PREFERRED, Performer
 from .scenario import Person, Position, Scenario
@@ -47,9 +48,12 @@ class Walk:
     at: datetime
     until: str = ""
     parent: str | None = None
+    follow_up: str | None = None
     found: dict[str, str] = field(default_factory=dict)
     rows: dict[str, str] = field(default_factory=dict)
     to_end: dict[str, list[str]] = field(default_factory=dict)
+    values: dict[str, dict[str, Any]] = field(default_factory=dict)
+    outstanding: list[dict[str, Any]] = field(default_factory=list)
 
     def drafts(self) -> Iterator[Draft]:
         """Every event of the job, from start to completion, or to where the story leaves it."""
@@ -81,20 +85,34 @@ class Walk:
                     return
             yield from self._board(step)
             yield from self._close(step, late)
+            yield from self._photo(step["step"], step["step"])
             if "deviation" in flaws and step.get("phase") == "work":
                 flaws.discard("deviation")
                 text = str(self.scenario.raw["deviation"])
                 yield self._draft("deviation_raised", {"step": step["step"], "text": text})
+                yield from self._photo("deviation", step["step"])
         runs = next((step["step"] for step in self.procedure["steps"] if step.get("starts_running")), None)
-        outstanding = [
-            {key: one[key] for key in ("follow_up", "title", "after") if key in one}
-            | ({"counts_from": runs} if runs else {})
-            for one in self.procedure.get("follow_ups", [])
-            if "running_h" in one.get("after", {})  # the demo takes no reading that gives hours
-        ]
-        yield self._draft("job_completed", {"outstanding": outstanding})
+        for one in self.procedure.get("follow_ups", []):
+            after = self._after(one["after"])
+            if after:
+                told = {"follow_up": one["follow_up"], "title": one["title"], "after": after}
+                self.outstanding.append(told | ({"counts_from": runs} if runs else {}))
+        yield self._draft("job_completed", {"outstanding": self.outstanding})
 
     # -- parts ----------------------------------------------------------------------------------
+
+    def _after(self, after: dict[str, Any]) -> dict[str, Any] | None:
+        """Running hours of later work; those that a sheet gives only where its reading was taken, in whole hours as the phone has them."""
+        if "reading" not in after:
+            return after
+        seconds = self.values.get(after["reading"], {}).get(after["line"])
+        return None if seconds is None else {"running_h": max(1, int(seconds // 3600))}
+
+    def _photo(self, where: str, step: str) -> Iterator[Draft]:
+        """The photo that the scenario has for a step, in the stories that were photographed."""
+        name = self.scenario.raw["photos"].get(where)
+        if name and "photos" in self.performer.flaws:
+            yield Draft(self.job, "photo_added", photos.body(name, step), self.worker.id, self.at + timedelta(seconds=20))
 
     def _start_body(self) -> dict[str, Any]:
         body: dict[str, Any] = {
@@ -110,6 +128,8 @@ class Walk:
         }
         if self.parent:
             body["parent_job"] = self.parent
+        if self.follow_up:
+            body["follow_up"] = self.follow_up
         return body
 
     def _tick(self, least: int = 1, most: int = 5) -> datetime:
@@ -191,6 +211,7 @@ class Walk:
         }
         if reading.get("sheet"):
             entries, result = self.performer.perform(name, reading)
+            self.values[f"{name}/{which}"] = result.get("values", {})
             body |= {
                 "sheet": reading["sheet"],
                 "entries": entries,

@@ -52,7 +52,7 @@ async def fill(rooms: Rooms, chosen: Path | None = None) -> list[str]:
         sys.path.insert(0, home)
     from demo_data import plant
 
-    made = await plant.load(rooms.records, rooms.people, rooms.handbooks.current, datetime.now(UTC).date())
+    made = await plant.load(rooms.records, rooms.people, rooms.handbooks.current, datetime.now(UTC).date(), rooms.photos)
     lines = ["", f"An invented plant with {made['jobs']} jobs in {made['events']} entries. Sign in as:"]
     logins = {one.id: one for one in rooms.people.people()}
     for role, person in made["people"].items():

@@ -2,10 +2,11 @@
 
 from __future__ import annotations
 
+import hashlib
 from datetime import date
 from typing import Any
 
-from demo_data import plant
+from demo_data import photos, plant
 from demo_data.scenario import Scenario
 from demo_plant_case import TODAY
 
@@ -48,7 +49,7 @@ def test_all_six_methods_and_both_works_are_there(bundle: Any) -> None:
         for one in batch
         if one["kind"] == "job_started"
     ]
-    assert set(started) == {(method, work) for method in METHODS for work in ("mount", "remove")}
+    assert set(started) == {(method, work) for method in METHODS for work in ("mount", "remove")} | {("set_screw_collar", "check")}
     assert 110 <= len(started) <= 160
 
 
@@ -66,6 +67,18 @@ def test_every_position_has_the_facts_its_procedures_ask_for(bundle: Any) -> Non
             and name not in position.facts
         ]
         assert not missing, (position.key, missing)
+
+
+def test_the_photos_are_drawn_alike_each_time_and_stand_in_the_record(bundle: Any) -> None:
+    told = [one["body"] for _, batch in plant.events(TODAY, bundle) for one in batch if one["kind"] == "photo_added"]
+    names = set(Scenario.read(TODAY).raw["photos"].values())
+    assert {one["sha256"] for one in told} == {hashlib.sha256(photos.picture(name)).hexdigest() for name in names}
+    for name in names:
+        photos.picture.cache_clear()
+        before = photos.picture(name)
+        photos.picture.cache_clear()
+        assert photos.picture(name) == before
+        assert len(before) < 20_000
 
 
 def test_what_is_invented_says_so_where_people_see_it() -> None:

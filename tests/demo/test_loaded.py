@@ -7,11 +7,12 @@ from pathlib import Path
 from typing import Any
 
 import pytest
-from demo_data import plant
+from demo_data import photos, plant
 from demo_data.scenario import Scenario
 from demo_plant_case import TODAY, Plant, make
 
 from shaftside import calc
+from shaftside.photo_store import PhotoStore
 from shaftside.records import JobQuery
 from shaftside.review import findings
 
@@ -234,3 +235,32 @@ def test_three_levels_of_makers_values_and_a_conflict_are_told(loaded: Plant) ->
     own = [one.maker for one in Scenario.read(TODAY).positions.values() if "cam_collar_screw.target" in one.maker]
     assert own
     assert all(one["cam_collar_screw.target"]["typed"] == "13.5" for one in own)
+
+
+def test_the_look_after_a_day_was_a_job_of_its_own(loaded: Plant) -> None:
+    mounted = _job(loaded, "screw_moved")
+    [line] = [one for one in loaded.records.search(JobQuery(limit=1000)) if one.work == "check"]
+    check = loaded.records.job(line.job)
+    assert (check.state["parent_job"], check.state["follow_up"]) == (mounted.id, "retorque_24h")
+    assert check.state["status"] == "signed"
+    assert "retorque_24h" not in {one["follow_up"] for one in mounted.state["follow_ups_done"]}  # its own job closes it
+    assert any("settled" in place for place in check.state["readings"])
+
+
+def test_a_greased_bearing_comes_due_again_by_the_hours_of_its_own_sheet(loaded: Plant) -> None:
+    job = _job(loaded, "afterwards")
+    [due] = [one for one in job.state["outstanding"] if one["follow_up"] == "regrease"]
+    entries = job.state["readings"]["grease_plan/plan"]["all"][0]["body"]["entries"]
+    # t = K (14 000 000 / (n √d) − 4 d) of The Tribology Handbook, A20, with its K = 10 for ball, 0.4 for grit, and the
+    # charts' half for each 15 K of the ring over 70 °C; the ring taken 10 K over the housing
+    n, d, over = 1450, 50, float(entries["temperature"]["typed"]) + 10 - 70
+    hours = 10 * 0.4 * 0.5 ** (over / 15) * (14e6 / (n * d**0.5) - 4 * d)
+    assert due["after"]["running_h"] == int(hours)
+
+
+def test_the_photos_can_be_looked_at(bundle: Any, tmp_path: Path) -> None:
+    store = PhotoStore(tmp_path / "photos")
+    for name in photos.DRAWN:
+        told = photos.body(name, "lock_and_tag")
+        store.put(told["sha256"], photos.picture(name), told["type"])
+        assert store.has(told["sha256"])
