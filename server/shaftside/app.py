@@ -17,19 +17,14 @@ from shaftside.api.shape import Refused, error_answer
 from shaftside.database import Database
 from shaftside.errors import ShaftsideError
 from shaftside.middleware import Shell
+from shaftside.pages import render
 from shaftside.pages.people_port import PeoplePort
 from shaftside.people import People
 from shaftside.phone import PhoneFiles
 from shaftside.photo_store import PhotoStore
 from shaftside.records import Actor, Records
+from shaftside.sentence import tell
 from shaftside.settings import Settings, StartRefused
-
-CHOOSER = """<!doctype html><html lang="en"><head><meta charset="utf-8"><title>Shaftside</title>
-<meta name="viewport" content="width=device-width, initial-scale=1">
-<link rel="stylesheet" href="/phone/style/tokens.css"><link rel="stylesheet" href="/desk/assets/desk.css"></head>
-<body><main class="chooser"><h1>Shaftside</h1><p>Mounted bearings: the installation at the machine, and its record.</p>
-<p><a class="action" href="/phone/">At the machine: the phone app</a></p>
-<p><a class="action" href="/desk/">At the desk: sign-off and records</a></p></main></body></html>"""
 
 
 class Rooms:
@@ -98,8 +93,8 @@ def create_app(settings: Settings, rooms: Rooms | None = None, told: trust.Trust
             return PlainTextResponse("The API is described in /openapi.json (OpenAPI); any OpenAPI viewer can open it.\n")
 
     @app.get("/", include_in_schema=False)
-    def chooser() -> HTMLResponse:
-        return HTMLResponse(CHOOSER)
+    def chooser(request: Request) -> HTMLResponse:
+        return render.page(request, "chooser.html")
 
     @app.get("/trust", include_in_schema=False)
     def trust_page() -> HTMLResponse:
@@ -108,7 +103,7 @@ def create_app(settings: Settings, rooms: Rooms | None = None, told: trust.Trust
     @app.get(trust.CERTIFICATE, include_in_schema=False)
     def trust_certificate() -> Response:
         if told is None:
-            raise ShaftsideError(404, "not_found", "This server has no certificate authority of its own.")
+            raise ShaftsideError(404, "not_found", tell("This server has no certificate authority of its own."))
         return Response(told.certificate, media_type=trust.CERTIFICATE_TYPE)
 
     _errors(app)
@@ -129,9 +124,9 @@ def _errors(app: FastAPI) -> None:
     async def http(request: Request, error: Exception) -> Response:
         assert isinstance(error, HTTPException)
         known = {
-            400: ("not_readable", "The request's body cannot be read as JSON."),
-            404: ("not_found", "There is nothing at this address."),
-            405: ("method_not_allowed", "This address does not take that method."),
+            400: ("not_readable", tell("The request's body cannot be read as JSON.")),
+            404: ("not_found", tell("There is nothing at this address.")),
+            405: ("method_not_allowed", tell("This address does not take that method.")),
         }
         code, message = known.get(error.status_code, ("refused", str(error.detail)))
         said = await answer(request, ShaftsideError(error.status_code, code, message))

@@ -18,9 +18,12 @@ from collections.abc import Awaitable, Callable, MutableMapping
 from typing import Any
 
 import structlog
+from starlette.requests import Request
 
 from shaftside.api.shape import error_body
 from shaftside.errors import ShaftsideError
+from shaftside.pages import render
+from shaftside.sentence import tell
 
 Scope = MutableMapping[str, Any]
 Message = MutableMapping[str, Any]
@@ -90,7 +93,7 @@ class Shell:
             if refusal is None:
                 await self.app(scope, receive, send_dressed)
             else:
-                await _answer(refusal, path, number, send_dressed)
+                await _answer(refusal, scope, number, send_dressed)
         except Exception:  # the outermost edge: it is logged here, and the person gets a sentence
             _log.exception("fault", request=number, method=scope["method"], path=_masked(path))
             if status:  # half an answer is out; only breaking off tells the client so
@@ -98,9 +101,9 @@ class Shell:
             fault = ShaftsideError(
                 500,
                 "internal",
-                f"Something failed in the server. Nothing was kept. Tell its keeper the number {number}.",
+                tell("Something failed in the server. Nothing was kept. Tell its keeper the number %(number)s.", number=number),
             )
-            await _answer(fault, path, number, send_dressed)
+            await _answer(fault, scope, number, send_dressed)
         finally:
             spent = round((time.perf_counter() - began) * 1000, 1)
             _log.info(
@@ -135,7 +138,7 @@ class Shell:
             refusal = ShaftsideError(
                 403,
                 "cross_site",
-                "This request came from a page of another site, so it was not carried out. Open Shaftside itself.",
+                tell("This request came from a page of another site, so it was not carried out. Open Shaftside itself."),
             )
             return refusal, receive
         kind = headers.get("content-type", "").split(";")[0].strip().lower()
@@ -158,7 +161,7 @@ async def _limited(
     refusal = ShaftsideError(
         413,
         "too_large",
-        f"This is more than the {most // 1024} KiB that one request may carry.",
+        tell("This is more than the %(most)s KiB that one request may carry.", most=most // 1024),
         expects=f"{most} bytes at most",
     )
     told = headers.get("content-length", "")
@@ -183,12 +186,12 @@ async def _limited(
     return None, again
 
 
-async def _answer(error: ShaftsideError, path: str, number: str, send: Send) -> None:
-    """A refusal from out here: the API's shape, or a plain sentence for a page."""
-    if path.startswith("/api/"):
+async def _answer(error: ShaftsideError, scope: Scope, number: str, send: Send) -> None:
+    """A refusal from out here: the API's shape, or a plain sentence for a page, in its reader's language."""
+    if scope["path"].startswith("/api/"):
         kind, body = b"application/json", json.dumps(error_body(error, number), ensure_ascii=False).encode()
     else:
-        kind, body = b"text/plain; charset=utf-8", f"{error.message}\n".encode()
+        kind, body = b"text/plain; charset=utf-8", f"{render.in_language(Request(scope), error.message)}\n".encode()
     headers = [(b"content-type", kind), (b"content-length", str(len(body)).encode())]
     await send({"type": "http.response.start", "status": error.status, "headers": headers})
     await send({"type": "http.response.body", "body": body})

@@ -28,14 +28,20 @@ class Moment(str):
     minutes: bool
 
 
-def tell(english: str, **fill: Any) -> Sentence:
+class LanguageName(str):
+    """The name of a language, in English."""
+
+    code: str
+
+
+def tell(english: str, **fill: Any) -> str:
     """A sentence; its values may be sentences and moments too. ValueError, KeyError: a place that is not filled."""
     made = Sentence(english % fill)
     made.one, made.many, made.number, made.fill = english, "", 1, fill
     return made
 
 
-def tell_n(one: str, many: str, n: float, **fill: Any) -> Sentence:
+def tell_n(one: str, many: str, n: float, **fill: Any) -> str:
     """A sentence by a count, which stands in it as %(n)s: tell_n("%(n)s day", "%(n)s days", 3)."""
     fill = {"n": n, **fill}
     made = Sentence((one if n == 1 else many) % fill)
@@ -67,7 +73,7 @@ def joined(*parts: str) -> str:
     return made
 
 
-def moment(text: object, minutes: bool = True) -> Moment:
+def moment(text: object, minutes: bool = True) -> str:
     """An ISO time for a page, always UTC and saying so; other text stays as it is."""
     try:
         at = datetime.fromisoformat(str(text).replace("Z", "+00:00")).astimezone(UTC)
@@ -77,4 +83,17 @@ def moment(text: object, minutes: bool = True) -> Moment:
         return made
     made = Moment(f"{at:%Y-%m-%d %H:%M} UTC" if minutes else f"{at:%Y-%m-%d}")
     made.at, made.minutes = at, minutes
+    return made
+
+
+def language_name(code: str) -> str:
+    """The name of a language; its code where nobody knows it."""
+    from babel.core import Locale, UnknownLocaleError
+
+    try:
+        name = Locale.parse(code, sep="-").get_language_name("en")
+    except (UnknownLocaleError, ValueError):
+        name = None
+    made = LanguageName(name or code)
+    made.code = code
     return made

@@ -2,14 +2,19 @@
 
 from __future__ import annotations
 
+import json
 import re
+from html.parser import HTMLParser
 from pathlib import Path
 
 import pytest
 from fastapi.testclient import TestClient
+from jinja2 import Environment, nodes
+from sqlalchemy import select
 
 from shaftside.calc.problems import Problems
 from shaftside.pages import texts, tongue, translating
+from shaftside.records.log import EVENT
 from shaftside.sentence import either, moment, tell, tell_n
 
 from .desk_plant import Desk, words
@@ -107,3 +112,124 @@ def test_home_in_spanish(desk: Desk) -> None:
     assert "Check paint line and collar screw after 24 h of running" in english
     assert "es una traducción" in page
     assert "translation" not in english
+
+
+HERE_SAID = re.compile(r"[^\W\d_]{2,}")
+SPOKEN = ("aria-label", "alt", "title", "data-label", "placeholder")
+OWN_WORDS = {"Shaftside"}
+
+
+def bare(template: str) -> list[str]:
+    """Texts that stand in a template outside the catalogue: between its tags, in an attribute that is read out, in an expression."""
+    engine = Environment(extensions=["jinja2.ext.i18n"])
+    engine.newstyle_gettext = True  # type: ignore[attr-defined]
+    tree = engine.parse(template)
+    data = "".join(one.data if isinstance(one, nodes.TemplateData) else "\0" for one in tree.find_all((nodes.TemplateData, nodes.Name)))
+    found = re.sub(r"<[^>]*>", "\n", data.replace("\0", "")).split("\n")
+    for name in SPOKEN:
+        found += re.findall(rf'{name}="([^"\0]*)"', data)
+    found += [
+        one.value
+        for call in tree.find_all(nodes.Output)
+        for one in call.find_all(nodes.Const)
+        if isinstance(one.value, str) and (" " in one.value.strip(" ·,;") or one.value[:1].isupper())
+    ]
+    said = {one.value for call in tree.find_all(nodes.Call) if getattr(call.node, "name", "") in ("_", "gettext", "ngettext") for one in call.find_all(nodes.Const)}
+    return [text.strip() for text in found if HERE_SAID.search(text) and text not in said and text.strip(" ·\n") not in OWN_WORDS]
+
+
+@pytest.mark.parametrize("path", texts.template_files(), ids=lambda path: path.stem)
+def test_no_text_stands_bare_in_a_template(path: Path) -> None:
+    assert bare(path.read_text("utf-8")) == []
+
+
+def test_a_bare_text_is_found() -> None:
+    assert bare("<p>Not said.</p>{{ _('said') }}{% trans %}said <b>too</b>{% endtrans %}") == ["Not said."]
+    assert bare('<p aria-label="Read out">{{ x }}</p>') == ["Read out"]
+    assert bare("{{ p.field('name', 'Your name') }}") == ["Your name"]
+    assert bare("{{ 'Yes' if x else 'it is not' }}") == ["Yes", "it is not"]
+
+
+ENGLISH = frozenset(["the", "of", "is", "are", "was", "were", "and", "with", "not", "that", "this", "its", "at", "from", "to", "for", "has", "have", "nobody", "which", "when", "where", "before", "after", "you", "your"])
+QUOTED = {"quote", "calc-source", "source"}
+
+
+class Shown(HTMLParser):
+    """The texts of a page that are the desk's or the handbook's; what somebody wrote, code and what is marked as English left out."""
+
+    def __init__(self) -> None:
+        super().__init__()
+        self.stack: list[tuple[str, bool]] = []
+        self.texts: list[str] = []
+
+    def handle_starttag(self, tag: str, attrs: list[tuple[str, str | None]]) -> None:
+        held = {name: value or "" for name, value in attrs}
+        self.texts += [held[name] for name in SPOKEN if held.get(name) and "formula" not in held.get("class", "")]
+        if tag not in ("meta", "link", "input", "img", "br", "path"):
+            out = held.get("lang") == "en" or tag in ("code", "math", "textarea", "option", "blockquote", "dd") or bool(QUOTED & set(held.get("class", "").split()))
+            self.stack.append((tag, out or "formula" in held.get("class", "")))
+
+    def handle_endtag(self, tag: str) -> None:
+        while self.stack and self.stack.pop()[0] != tag:
+            pass
+
+    def handle_data(self, data: str) -> None:
+        if data.strip() and not any(out for _, out in self.stack):
+            self.texts.append(" ".join(data.split()))
+
+
+def pieces(text: str) -> set[str]:
+    """A text cut where a page may have joined it."""
+    return {part.strip(" .") for part in re.split(r"[·:;,()–“”«»]|\. ", text)}
+
+
+def english(page: str, known: set[str]) -> list[str]:
+    """Texts with English in them that nobody wrote into the record; known: what is in the record."""
+    reader = Shown()
+    reader.feed(page)
+
+    def left(text: str) -> set[str]:
+        return ENGLISH & set(re.findall(r"[a-z]+", " ".join(pieces(text) - known).lower()))
+
+    return [text for text in reader.texts if len(left(text)) > 1]
+
+
+def pages(desk: Desk) -> list[str]:
+    """An address of every sort."""
+    job = desk.rooms.records
+    stories = [one for name, one in desk.examples.items() if not name.startswith("f_")]
+    position = job.positions("")[0].position
+    failure = job.failures()[0].failure
+    jobs = [f"/desk/jobs/{one}{part}" for one in stories[:4] for part in ("", "/working", "/print")]
+    waiting = [f"/desk/jobs/{one.job}/sign" for one in job.waiting_for_sign_off()]
+    rest = ["/desk/", "/desk/jobs", "/desk/jobs?since=x", "/desk/positions", f"/desk/positions/{position}", "/desk/positions/import", "/desk/failures", f"/desk/failures/{failure}",
+            "/desk/sheets", "/desk/sheets?find=cono", "/desk/sheets/taper_drive_up", "/desk/sheets/screw_preload", "/desk/plant-values", "/desk/plant-values/set",
+            "/desk/plant-values/set?sheet=screw_preload", "/desk/calendar", "/desk/read-in", "/desk/labels", f"/desk/labels?position={position}", "/desk/me", "/desk/nothing"]  # fmt: skip
+    return [*rest, *jobs, *waiting]
+
+
+def record_texts(desk: Desk) -> set[str]:
+    """Everything that people wrote into the records, in pieces; not the handbook's titles that a record copies."""
+    with desk.rooms.database.read_core() as connection:
+        events = [json.loads(raw) for raw in connection.execute(select(EVENT.c.raw)).scalars()]
+    whole = json.dumps([{**one["body"], "outstanding": []} for one in events], ensure_ascii=False)
+    return set().union(*(pieces(one) for one in set(re.findall(r'"((?:[^"\\]|\\.)*)"', whole))))
+
+
+def test_every_page_is_whole_in_spanish(desk: Desk) -> None:
+    client = spanish(desk, "maud")
+    known = record_texts(desk)
+    left = {}
+    for path in pages(desk):
+        answer = client.get(path)
+        assert answer.status_code == (404 if path.endswith("nothing") else 200), path
+        assert '<html lang="es"' in answer.text, path
+        found = english(answer.text, known)
+        if found:
+            left[path] = found
+    assert left == {}
+
+
+def test_a_page_left_in_english_would_be_found(desk: Desk) -> None:
+    page = desk.as_("maud").get("/desk/").text
+    assert len(english(page, set())) > 5

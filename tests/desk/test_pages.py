@@ -64,7 +64,7 @@ EVIL = "<script>alert(1)</script>\"'><img src=x onerror=alert(2)>{{7*7}}"
 @pytest.fixture(autouse=True)
 def plain_numbers(monkeypatch: pytest.MonkeyPatch) -> None:
     """These pages are tried without the calculation room: its words are tested with it."""
-    monkeypatch.setattr(numbers, "show", lambda program, value, unit, system: f"{value} {unit}")
+    monkeypatch.setattr(numbers, "show", lambda program, value, unit, system, lang: f"{value} {unit}")
 
 
 def desk(who: str = "", mark: str = "") -> TestClient:

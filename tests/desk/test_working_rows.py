@@ -44,7 +44,7 @@ def test_a_sheet_that_refuses_gives_no_advice(made: dict[str, Any]) -> None:
 
 def test_the_page(desk: Desk, made: dict[str, Any], monkeypatch: pytest.MonkeyPatch) -> None:
     work_out = numbers.working
-    monkeypatch.setattr(numbers, "working", lambda program, body, system: work_out(made, BODY, system))
+    monkeypatch.setattr(numbers, "working", lambda program, body, system, lang: work_out(made, BODY, system, lang))
     page = desk.as_("maud").get(f"/desk/jobs/{desk.examples['near_limit']}/working")
     assert page.status_code == 200
     said = re.sub(r"\s+", " ", unescape(re.sub(r"<[^>]+>", " ", page.text)))

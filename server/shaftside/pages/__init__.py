@@ -25,6 +25,7 @@ from shaftside.pages import (
 )
 from shaftside.pages.ports import DeskPeople, Person, Seat, SignIn, people
 from shaftside.pages.render import HERE, failed, go
+from shaftside.sentence import tell
 
 __all__ = ["DeskPeople", "Person", "Seat", "SignIn", "error_page", "router"]
 
@@ -46,7 +47,7 @@ def router() -> APIRouter:
 async def _asset(name: str) -> Response:
     """The desk's own style and script; nothing else is served from here."""
     if name not in ASSETS:
-        raise ShaftsideError(404, "not_found", "There is no such file.")
+        raise ShaftsideError(404, "not_found", tell("There is no such file."))
     return FileResponse(HERE / "assets" / name, media_type=ASSETS[name], headers={"Cache-Control": "no-cache"})
 
 

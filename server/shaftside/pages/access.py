@@ -11,18 +11,19 @@ from shaftside.errors import ShaftsideError
 from shaftside.pages.acts import text
 from shaftside.pages.ports import people
 from shaftside.pages.render import go, inside_desk, page
+from shaftside.sentence import tell
 
 router = APIRouter()
 
-LOGIN = {"name": "login", "label": "Sign-in name", "autocomplete": "username"}
+LOGIN = {"name": "login", "label": tell("Sign-in name"), "autocomplete": "username"}
 NEW_PASSWORD = {
     "name": "password",
-    "label": "Password",
+    "label": tell("Password"),
     "type": "password",
     "autocomplete": "new-password",
-    "help": "At least 15 characters. Any characters; a few words you can remember are good.",
+    "help": tell("At least 15 characters. Any characters; a few words you can remember are good."),
 }
-AGAIN = {"name": "again", "label": "Password, again", "type": "password", "autocomplete": "new-password"}
+AGAIN = {"name": "again", "label": tell("Password, again"), "type": "password", "autocomplete": "new-password"}
 
 
 def _page(request: Request, what: dict[str, Any], error: ShaftsideError | None = None, typed: Any = None) -> Response:
@@ -35,12 +36,12 @@ def _page(request: Request, what: dict[str, Any], error: ShaftsideError | None =
 
 def _sign_in(next_path: str) -> dict[str, Any]:
     return {
-        "heading": "Sign in",
+        "heading": tell("Sign in"),
         "action": "/desk/sign-in",
-        "button": "Sign in",
+        "button": tell("Sign in"),
         "next_path": next_path,
-        "form_fields": [LOGIN, {"name": "password", "label": "Password", "type": "password", "autocomplete": "current-password"}],
-        "note": "No sign-in yet? An administrator invites you and gives you a link.",
+        "form_fields": [LOGIN, {"name": "password", "label": tell("Password"), "type": "password", "autocomplete": "current-password"}],
+        "note": tell("No sign-in yet? An administrator invites you and gives you a link."),
     }
 
 
@@ -78,13 +79,13 @@ async def sign_out(request: Request) -> Response:
 
 
 SETUP: dict[str, Any] = {
-    "heading": "Set this server up",
-    "lead_in": "Nobody can sign in here yet. The server printed a one-time code when it first started; with it you become the first administrator.",
+    "heading": tell("Set this server up"),
+    "lead_in": tell("Nobody can sign in here yet. The server printed a one-time code when it first started; with it you become the first administrator."),
     "action": "/desk/setup",
-    "button": "Set up and sign in",
+    "button": tell("Set up and sign in"),
     "form_fields": [
-        {"name": "code", "label": "Setup code", "autocomplete": "off"},
-        {"name": "name", "label": "Your name", "autocomplete": "name"},
+        {"name": "code", "label": tell("Setup code"), "autocomplete": "off"},
+        {"name": "name", "label": tell("Your name"), "autocomplete": "name"},
         LOGIN,
         NEW_PASSWORD,
         AGAIN,
@@ -95,7 +96,7 @@ SETUP: dict[str, Any] = {
 def _passwords(form: Any) -> str:
     password, again = form.get("password"), form.get("again")
     if not isinstance(password, str) or password != again:
-        raise ShaftsideError(422, "passwords_differ", "The two passwords differ. Type both again.", field="again")
+        raise ShaftsideError(422, "passwords_differ", tell("The two passwords differ. Type both again."), field="again")
     return password
 
 
@@ -120,10 +121,10 @@ async def setup(request: Request) -> Response:
 
 def _invitation(token: str, name: str) -> dict[str, Any]:
     return {
-        "heading": f"Welcome, {name}",
-        "lead_in": "Choose the name and the password you sign in with, here and on the phone.",
+        "heading": tell("Welcome, %(name)s", name=name),
+        "lead_in": tell("Choose the name and the password you sign in with, here and on the phone."),
         "action": f"/desk/invitation/{token}",
-        "button": "Accept and sign in",
+        "button": tell("Accept and sign in"),
         "form_fields": [LOGIN, NEW_PASSWORD, AGAIN],
     }
 

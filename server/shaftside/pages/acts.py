@@ -13,7 +13,8 @@ from shaftside.errors import ShaftsideError
 from shaftside.pages import sign_off, words
 from shaftside.pages.jobs import job_parts, nothing_typed
 from shaftside.pages.ports import actor, check_password, records, role, signed_in
-from shaftside.pages.render import go, page
+from shaftside.pages.render import go, in_language, page
+from shaftside.sentence import tell
 
 router = APIRouter()
 lead = role("lead")
@@ -63,15 +64,15 @@ async def sign(request: Request, job_id: str, session: Annotated[Any, Depends(le
     form = await request.form()
     heads = [head for head in form.getlist("head") if isinstance(head, str)]
     if text(form, "meaning") != "yes":
-        problem = {"meaning": "Tick what you mean by signing; without it nothing is signed."}
+        problem = {"meaning": tell("Tick what you mean by signing; without it nothing is signed.")}
         return await _sign_page(request, session, job_id, problem, status=422)
     password = form.get("password")
     try:
         good = isinstance(password, str) and await check_password(request, session, password)
         if not good:
-            problem = {"password": "That is not your password. Nothing was signed; type it again."}
+            problem = {"password": tell("That is not your password. Nothing was signed; type it again.")}
             return await _sign_page(request, session, job_id, problem, status=403)
-        await records(request).sign(job_id, actor(session), heads, words.STATEMENT)
+        await records(request).sign(job_id, actor(session), heads, in_language(request, words.STATEMENT))
     except ShaftsideError as error:
         if error.status == 404:
             raise
@@ -86,7 +87,7 @@ async def send_back(request: Request, job_id: str, session: Annotated[Any, Depen
     reason = text(form, "reason")
     typed = {"reason": reason}
     if not reason:
-        problem = {"reason": "Say what has to be done, and why: the technician reads it on the phone."}
+        problem = {"reason": tell("Say what has to be done, and why: the technician reads it on the phone.")}
         return await _sign_page(request, session, job_id, problem, typed, 422)
     try:
         await records(request).send_back(job_id, actor(session), reason)
@@ -139,7 +140,7 @@ async def _act(
 
 
 def _reason(form: FormData) -> str:
-    return "" if text(form, "reason") else "Give a reason: it stays in the record beside the act."
+    return "" if text(form, "reason") else tell("Give a reason: it stays in the record beside the act.")
 
 
 @router.post("/desk/jobs/{job_id}/decide", response_class=HTMLResponse)
@@ -147,7 +148,7 @@ async def decide(request: Request, job_id: str, session: Annotated[Any, Depends(
     """Decide a deviation."""
     form = await request.form()
     event, decision = text(form, "deviation"), text(form, "decision")
-    wrong = "Choose a decision." if decision not in words.DECISIONS else _reason(form)
+    wrong = tell("Choose a decision.") if decision not in words.DECISIONS else _reason(form)
     return await _act(
         request, job_id, session, form, event, wrong,
         lambda: records(request).decide(job_id, actor(session), event, decision, text(form, "reason")), "decided",
@@ -170,7 +171,7 @@ async def choose(request: Request, job_id: str, session: Annotated[Any, Depends(
     """Choose between two people's readings of one thing."""
     form = await request.form()
     step, reading, chosen = text(form, "step"), text(form, "reading"), text(form, "chosen")
-    wrong = _reason(form) if chosen else "Choose the reading that counts."
+    wrong = _reason(form) if chosen else tell("Choose the reading that counts.")
     return await _act(
         request, job_id, session, form, f"{step}/{reading}", wrong,
         lambda: records(request).choose(job_id, actor(session), step, reading, chosen, text(form, "reason")), "chosen",

@@ -13,6 +13,7 @@ from shaftside.pages import words
 from shaftside.pages.acts import text
 from shaftside.pages.ports import people, role, signed_in
 from shaftside.pages.render import go, inside_desk, page
+from shaftside.sentence import tell
 
 router = APIRouter()
 admin = role("admin")
@@ -51,9 +52,9 @@ async def invite(request: Request, session: Annotated[Any, Depends(admin)]) -> R
     name, roles = text(form, "name"), _roles(form)
     try:
         if not name:
-            raise ShaftsideError(422, "name_needed", "Give the person's name: it stands in every record they make.", field="name")
+            raise ShaftsideError(422, "name_needed", tell("Give the person's name: it stands in every record they make."), field="name")
         if not roles:
-            raise ShaftsideError(422, "role_needed", "Choose at least one role.", field="role")
+            raise ShaftsideError(422, "role_needed", tell("Choose at least one role."), field="role")
         link, until = await people(request).invite(session, name, roles)
     except ShaftsideError as error:
         return await _people_page(request, session, error, {"name": name}, invite_roles=roles)
@@ -113,7 +114,7 @@ async def person(request: Request, person_id: str, session: Annotated[Any, Depen
     """Somebody's sign-ins."""
     name = next((one.name for one in await people(request).persons() if one.id == person_id), None)
     if name is None:
-        raise ShaftsideError(404, "not_found", "There is no such person.")
+        raise ShaftsideError(404, "not_found", tell("There is no such person."))
     return await _sign_ins(request, session, person_id, name, f"/desk/people/{person_id}")
 
 

@@ -17,9 +17,13 @@ from shaftside.review.record import say
 
 def current(request: Request) -> dict[str, Any]:
     """The handbook that new work starts with."""
-    held = request.app.state.handbooks
+    return of(request, request.app.state.handbooks.current)
+
+
+def of(request: Request, bundle: Any) -> dict[str, Any]:
+    """A handbook that was served once."""
     lang = language(request)
-    found: dict[str, Any] = held.current.data if lang == SOURCE else held.in_language(held.current, lang)
+    found: dict[str, Any] = bundle.data if lang == SOURCE else request.app.state.handbooks.in_language(bundle, lang)
     return found
 
 
@@ -30,13 +34,15 @@ def of_job(request: Request, view: JobView) -> JobView:
     if bundle is None:
         return view
     data = held.in_language(bundle, lang)
-    state = view.state | {"outstanding": laid_in(view.state.get("outstanding") or [], lang, *held.meanings(bundle, lang))}
-    return replace(view, state=state, bundle=data, procedure=data["procedures"].get(state.get("procedure")) or view.procedure)
+    meant = held.meanings(bundle, lang)
+    state = view.state | {"outstanding": laid_in(view.state.get("outstanding") or [], lang, *meant)}
+    procedure = data["procedures"].get(state.get("procedure")) or view.procedure
+    return replace(view, state=state, bundle=data, procedure=procedure, answers=laid_in(view.answers, lang, *meant))
 
 
-def loose(request: Request) -> Callable[[Any], str]:
+def loose(request: Request, lang: str = "") -> Callable[[Any], str]:
     """Says a text that a record keeps, in the reader's language where the current handbook has the same text."""
-    held, lang = request.app.state.handbooks, language(request)
+    held, lang = request.app.state.handbooks, lang or language(request)
     if lang == SOURCE:
         return say
     said, unread = held.meanings(held.current, lang)

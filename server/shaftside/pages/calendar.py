@@ -9,9 +9,11 @@ from fastapi import APIRouter, Depends, Request
 from fastapi.responses import HTMLResponse, Response
 
 from shaftside.errors import ShaftsideError
-from shaftside.pages import ics
+from shaftside.pages import book, ics
 from shaftside.pages.ports import apart, people, records, signed_in
-from shaftside.pages.render import go, page
+from shaftside.pages.render import go, language, page
+from shaftside.pages.tongue import SOURCE, chosen, tongues
+from shaftside.sentence import tell
 
 router = APIRouter()
 
@@ -32,7 +34,8 @@ async def make(request: Request, session: Annotated[Any, Depends(signed_in)]) ->
     """Make an address, shown once; the one before it ends."""
     key = await people(request).make_calendar_key(session.person_id)
     made = await people(request).calendar_made_at(session.person_id)
-    return page(request, "calendar.html", session, made=made, link=f"{_origin(request)}/desk/calendar/{key}.ics")
+    more = "" if language(request) == SOURCE else f"?lang={language(request)}"  # a calendar program names no language
+    return page(request, "calendar.html", session, made=made, link=f"{_origin(request)}/desk/calendar/{key}.ics{more}")
 
 
 @router.post("/desk/calendar/end")
@@ -46,6 +49,8 @@ async def end(request: Request, session: Annotated[Any, Depends(signed_in)]) -> 
 async def feed(request: Request, key: str) -> Response:
     """The calendar itself, for whoever holds its address. Raises not_found for an address that ended."""
     if await people(request).calendar_owner(key) is None:
-        raise ShaftsideError(404, "not_found", "This calendar address does not hold any more. Make a new one at the desk.")
-    body = ics.calendar(await apart(records(request).due), _origin(request), datetime.now(UTC))
+        raise ShaftsideError(404, "not_found", tell("This calendar address does not hold any more. Make a new one at the desk."))
+    lang = chosen(request.query_params.get("lang"), "")
+    lines = await apart(records(request).due)
+    body = ics.calendar(lines, _origin(request), datetime.now(UTC), tongues()[lang].put, await apart(book.loose, request, lang))
     return Response(body, media_type="text/calendar; charset=utf-8", headers={"Cache-Control": "no-store"})

@@ -14,22 +14,23 @@ from shaftside.pages.ports import any_role, apart, records
 from shaftside.pages.render import page
 from shaftside.records import DeviceSession, Push
 from shaftside.records.canonical import NotCanonical, hash_of
+from shaftside.sentence import tell
 
 router = APIRouter()
 may_read_in = any_role("lead", "admin")
 MOST_BYTES = 4 * 1024 * 1024
 BATCH = 100
-NOT_OURS = "This is no file of a phone: it has no list of entries. Choose the file that the app saved."
+NOT_OURS = tell("This is no file of a phone: it has no list of entries. Choose the file that the app saved.")
 
 
 def entries(raw: bytes) -> tuple[list[dict[str, Any]], str]:
     """(entries, \"\") of a file of unsent entries or of a job handed on, or ([], why nothing of it is taken)."""
     if len(raw) > MOST_BYTES:
-        return [], f"This file is larger than {MOST_BYTES // 1024 // 1024} MB. Let the phone save it without photos."
+        return [], tell("This file is larger than %(most)s MB. Let the phone save it without photos.", most=MOST_BYTES // 1024 // 1024)
     try:
         held = json.loads(raw)
     except (ValueError, RecursionError):
-        return [], "This file cannot be read: it did not arrive whole, or is no file of a phone."
+        return [], tell("This file cannot be read: it did not arrive whole, or is no file of a phone.")
     found = held.get("events") if isinstance(held, dict) else None
     if not isinstance(found, list) or not found:
         return [], NOT_OURS
@@ -42,7 +43,7 @@ def entries(raw: bytes) -> tuple[list[dict[str, Any]], str]:
         except NotCanonical:
             whole = False
         if not whole:
-            return [], "An entry in this file is not what its hash says: it was damaged or changed. Nothing was taken in."
+            return [], tell("An entry in this file is not what its hash says: it was damaged or changed. Nothing was taken in.")
         out.append(one["event"])
     return out, ""
 

@@ -2,9 +2,12 @@
 
 from __future__ import annotations
 
+from collections.abc import Mapping
 from typing import Any
 
+from shaftside.calc.showing import shown_unit
 from shaftside.review.record import say
+from shaftside.sentence import joined, listed, moment, tell
 
 
 def unit_of(program: dict[str, Any], sheet: str, name: str, entries: dict[str, Any]) -> str:
@@ -41,7 +44,12 @@ def named(part: Any) -> list[dict[str, Any]]:
     return list(part or [])
 
 
-def entry_shown(entry: Any, units: dict[str, Any], choices: Any = None) -> str:
+def units_of(program: Mapping[str, Any], lang: str = "en") -> dict[str, Any]:
+    """The program's units, those that are words as a language writes them."""
+    return {code: {**unit, "shown": shown_unit(program, code, lang)} for code, unit in program.get("units", {}).items()} if lang != "en" else program.get("units", {})
+
+
+def entry_shown(entry: Any, units: dict[str, Any], choices: Any = None, lang: str = "en") -> str:
     """An entry as it was typed, with its unit in print form; a chosen word by its label where there is one."""
     if not isinstance(entry, dict):
         return ""
@@ -52,11 +60,11 @@ def entry_shown(entry: Any, units: dict[str, Any], choices: Any = None) -> str:
         shown = units.get(code, {}).get("shown", code) if isinstance(units.get(code), dict) else code
         return f"{number} {'' if shown == '1' else shown}".strip()
     if "yes" in entry:
-        return "yes" if entry["yes"] else "no"
+        return tell("yes") if entry["yes"] else tell("no")
     if "word" in entry:
         for one in choices if isinstance(choices, list) else []:
             if isinstance(one, dict) and one.get("word") == entry["word"]:
-                return say(one.get("label")) or str(entry["word"])
+                return say(one.get("label"), lang) or str(entry["word"])
         return str(entry["word"]).replace("_", " ")
     return str(entry.get("text", ""))
 
@@ -78,27 +86,27 @@ def makers_shown(
         lines = {line["name"]: line for line in named(sheets.get(sheet, {}).get("lines"))}
         title = say(sheets.get(sheet, {}).get("title"), lang) or sheet.replace("_", " ")
         label = say(lines.get(name, {}).get("label"), lang) or name.replace("_", " ")
-        out.append((f"{title}: {label}", *document(made, program, gone)))
+        out.append((f"{title}: {label}", *document(made, program, gone, lang)))
     return out
 
 
-ORIGIN = {"record": "for this record", "bearing": "for this bearing", "plant": "the plant's value"}
+ORIGIN = {"record": tell("for this record"), "bearing": tell("for this bearing"), "plant": tell("the plant's value")}
 
 
-def document(made: dict[str, Any], program: dict[str, Any], gone: Gone | None = None) -> tuple[str, str]:
+def document(made: dict[str, Any], program: dict[str, Any], gone: Gone | None = None, lang: str = "en") -> tuple[str, str]:
     """(value, where it stands and whose it is) of one maker's value; of a plant's, whether it was withdrawn since."""
     parts = [str(made[key]) for key in ("document", "revision") if made.get(key)]
     if made.get("page"):
-        parts.append(f"page {made['page']}")
-    said = ", ".join(parts) or "no document named"
+        parts.append(tell("page %(page)s", page=made["page"]))
+    said = listed(parts) or tell("no document named")
     if made.get("origin") in ORIGIN:
-        said = f"{ORIGIN[made['origin']]}, from {said}"
+        said = tell("%(origin)s, from %(document)s", origin=ORIGIN[made["origin"]], document=said)
     if made.get("name") and made.get("at"):
-        said += f", set by {made['name']}, {str(made['at'])[:10]}"
+        said = tell("%(document)s, set by %(name)s, %(at)s", document=said, name=made["name"], at=moment(made["at"], False))
     left = (gone or {}).get(str(made.get("plant_value")))
     if left:
-        said += f". The plant's value was withdrawn since, {str(left['at'])[:10]}: {left['reason']}"
-    return entry_shown(made, program.get("units", {})), said
+        said = joined(said, ". ", tell("The plant's value was withdrawn since, %(at)s: %(reason)s", at=moment(left["at"], False), reason=left["reason"]))
+    return entry_shown(made, units_of(program, lang), None, lang), said
 
 
 def facts_shown(
@@ -106,12 +114,12 @@ def facts_shown(
 ) -> list[tuple[str, str]]:
     """(label, value) of facts, by the handbook's labels and order; unknown ones last, by name."""
     made = {f["name"]: f for f in (bundle or {}).get("facts", []) if isinstance(f, dict) and "name" in f}
-    units = (bundle or {}).get("calc", {}).get("units", {})
+    units = units_of((bundle or {}).get("calc", {}), lang)
     order = [name for name in made if name in facts] + [name for name in facts if name not in made]
     return [
         (
             say(made.get(name, {}).get("label"), lang) or name.replace("_", " "),
-            entry_shown(facts[name], units, made.get(name, {}).get("choices")),
+            entry_shown(facts[name], units, made.get(name, {}).get("choices"), lang),
         )
         for name in order
     ]
@@ -120,9 +128,9 @@ def facts_shown(
 def instrument_shown(held: Any, units: dict[str, Any]) -> str:
     if not isinstance(held, dict):
         return ""
-    parts = [str(held.get("name") or "instrument without a name")]
+    parts = [str(held["name"]) if held.get("name") else tell("instrument without a name")]
     if held.get("calibrated"):
-        parts.append(f"calibrated {held['calibrated']}")
+        parts.append(tell("calibrated %(at)s", at=moment(held["calibrated"], False)))
     if held.get("resolution"):
-        parts.append(f"step {entry_shown(held['resolution'], units)}")
-    return ", ".join(parts)
+        parts.append(tell("step %(resolution)s", resolution=entry_shown(held["resolution"], units)))
+    return listed(parts)

@@ -7,12 +7,14 @@ from typing import Annotated, Any
 from fastapi import APIRouter, Depends, Request
 from fastapi.responses import HTMLResponse, Response
 
-from shaftside.pages import numbers
-from shaftside.pages.entries import entry_shown
+from shaftside.pages import book, numbers
+from shaftside.pages.entries import entry_shown, units_of
 from shaftside.pages.job_page import Reader
 from shaftside.pages.ports import apart, handbook, names, records, signed_in
-from shaftside.pages.render import page, system
+from shaftside.pages.render import language, page, system
+from shaftside.pages.tongue import SOURCE
 from shaftside.review import review
+from shaftside.review.record import say
 
 router = APIRouter()
 
@@ -22,6 +24,11 @@ async def failures(request: Request, session: Annotated[Any, Depends(signed_in)]
     """Every reported failure, newest first."""
     rows = await apart(records(request).failures)
     return page(request, "failures.html", session, rows=rows)
+
+
+def _called(bundle: dict[str, Any] | None, lang: str) -> dict[str, str]:
+    """How the facts are called in a language; in English by their names, as they always were."""
+    return {} if lang == SOURCE else {one["name"]: say(one.get("label"), lang) for one in (bundle or {}).get("facts", [])}
 
 
 @router.get("/desk/failures/{failure_id}", response_class=HTMLResponse)
@@ -35,9 +42,11 @@ async def failure(request: Request, failure_id: str, session: Annotated[Any, Dep
     place = await apart(held.position, position)
     found: dict[str, Any] = {"review": None, "windows": {}}
     if view.follows is not None:
-        job = await apart(held.job, view.follows.job)
-        reader = Reader(job, numbers.show, system(request))
-        found["review"] = review(job.state, job.procedure, job.progress, body, [name for name, one in job.later.items() if one.closed_at])
+        job = await apart(book.of_job, request, await apart(held.job, view.follows.job))
+        reader = Reader(job, numbers.show, system(request), language(request))
+        done = [name for name, one in job.later.items() if one.closed_at]
+        lang = language(request)
+        found["review"] = review(job.state, job.procedure, job.progress, body, done, lang, _called(job.bundle, lang))
         found["windows"] = {row.event: row.windows for row in reader.readings()}
     return page(
         request,
@@ -49,7 +58,7 @@ async def failure(request: Request, failure_id: str, session: Annotated[Any, Dep
         found_on=body.get("found_on", ""),
         text=body.get("text", ""),
         appearance=body.get("appearance", ""),
-        running=entry_shown(body.get("running_h"), handbook(request).get("calc", {}).get("units", {})),
+        running=entry_shown(body.get("running_h"), units_of(handbook(request).get("calc", {}), language(request))),
         by=event.get("actor", ""),
         at=event.get("wall", ""),
         job=view.follows,

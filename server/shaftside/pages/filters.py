@@ -8,6 +8,7 @@ from typing import Any
 
 from shaftside.pages import words
 from shaftside.records import JobLine, JobQuery
+from shaftside.sentence import tell
 
 MOST = 5000
 PAGE = 50
@@ -27,14 +28,14 @@ def read_filter(given: Mapping[str, str]) -> tuple[JobQuery, dict[str, str], dic
     """(query, what was typed, problems by field). A field that cannot be read is left out of the query."""
     typed = {name: str(given.get(name, "")).strip()[:200] for name in FIELDS}
     problems: dict[str, str] = {}
-    for name, label in (("since", "Started from"), ("until", "Started until")):
+    for name, label in (("since", tell("Started from")), ("until", tell("Started until"))):
         if typed[name]:
             try:
                 date.fromisoformat(typed[name])
             except ValueError:
-                problems[name] = f"{label}: “{typed[name]}” is not a day. Write it as year-month-day, for example 2026-03-31."
+                problems[name] = tell("%(label)s: “%(typed)s” is not a day. Write it as year-month-day, for example 2026-03-31.", label=label, typed=typed[name])
     if not problems and typed["since"] and typed["until"] and typed["since"] > typed["until"]:
-        problems["until"] = "Started until: this day is before the first one."
+        problems["until"] = tell("Started until: this day is before the first one.")
     for name, known in (
         ("status", tuple(words.STATUS)),
         ("verdict", tuple(words.VERDICTS)),
@@ -43,7 +44,7 @@ def read_filter(given: Mapping[str, str]) -> tuple[JobQuery, dict[str, str], dic
         ("sort", tuple(SORTS)),
     ):
         if typed[name] and typed[name] not in known:
-            problems[name] = f"“{typed[name]}” is not a choice here."
+            problems[name] = tell("“%(typed)s” is not a choice here.", typed=typed[name])
     use = {name: ("" if name in problems else text) for name, text in typed.items()}
     query = JobQuery(
         text=use["text"],

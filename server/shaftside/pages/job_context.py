@@ -5,11 +5,10 @@ from __future__ import annotations
 from typing import Any
 
 from shaftside.pages.board import board
-from shaftside.pages.entries import facts_shown
 from shaftside.pages.job_page import Reader
 from shaftside.records import JobLine, due
 from shaftside.review.record import say
-from shaftside.sentence import listed, moment, tell, tell_n
+from shaftside.sentence import joined, listed, moment, tell, tell_n
 
 # Templates are strict about names; what an event may leave out is filled in here.
 _MAY_LACK: dict[str, Any] = {
@@ -45,7 +44,7 @@ def deviations(state: dict[str, Any]) -> list[dict[str, Any]]:
     return sorted(out, key=lambda one: (one["decision"] is not None, str(one["at"])))
 
 
-def later(state: dict[str, Any], begun: dict[str, JobLine]) -> list[tuple[str, str, str, str]]:
+def later(state: dict[str, Any], begun: dict[str, JobLine], lang: str = "en") -> list[tuple[str, str, str, str]]:
     """(title, after how much, how it stands, the job of its own or nothing) of work that comes due later."""
     done = {one["follow_up"]: one for one in _items(state.get("follow_ups_done"))}
     out: list[tuple[str, str, str, str]] = []
@@ -69,15 +68,15 @@ def later(state: dict[str, Any], begun: dict[str, JobLine]) -> list[tuple[str, s
         if child and not child.closed_at and one.get("follow_up") not in done:
             doing = tell("being done in a job of its own, begun %(at)s", at=moment(child.started_at, False))
             stands = listed([stands, doing], "; ")
-        out.append((say(one.get("title")) or str(one.get("follow_up", "")), listed(parts), stands, child.job if child else ""))
+        out.append((say(one.get("title"), lang) or str(one.get("follow_up", "")), listed(parts), stands, child.job if child else ""))
     return out
 
 
 def signatures(events: list[dict[str, Any]], names: dict[str, str]) -> list[dict[str, Any]]:
     """Who signed what with which meaning: the completion, every sign-off and every return, in order."""
     meanings = {
-        "job_completed": "I did this work and recorded it as complete",
-        "job_returned": "Returned for rework",
+        "job_completed": tell("I did this work and recorded it as complete"),
+        "job_returned": tell("Returned for rework"),
     }
     out = []
     for kept in events:
@@ -85,13 +84,12 @@ def signatures(events: list[dict[str, Any]], names: dict[str, str]) -> list[dict
         kind, body = event["kind"], event.get("body", {})
         if kind not in (*meanings, "job_signed") or kept.get("outcome") == "refused":
             continue
-        reason = f": {body['reason']}" if body.get("reason") else ""
         out.append(
             {
                 "name": body.get("name") or names.get(event["actor"], event["actor"]),
                 "role": body.get("role") or ("technician" if kind == "job_completed" else "lead"),
                 "at": event["wall"],
-                "meaning": body.get("statement") or meanings[kind] + reason,
+                "meaning": body.get("statement") or (joined(meanings[kind], ": ", body["reason"]) if body.get("reason") else meanings[kind]),
                 "heads": body.get("heads") or event.get("parents", []),
             }
         )
@@ -152,12 +150,12 @@ def context(view: Any, reader: Reader, names: dict[str, str]) -> dict[str, Any]:
         "blockers": [reader.blocker_words(one) for one in view.blockers],
         "proofs": _items(state.get("zero_energy", {}).get("proofs")),
         "lost": _items(state.get("zero_energy", {}).get("lost")),
-        "board": board(state, view.bundle or {}),
-        "later": later(state, view.later),
-        "answers": say(view.answers) if view.answers else "",
+        "board": board(state, view.bundle or {}, reader.lang),
+        "later": later(state, view.later, reader.lang),
+        "answers": say(view.answers, reader.lang) if view.answers else "",
         "notes": _items(state.get("notes")),
         "photos": _items(state.get("photos")),
-        "facts": facts_shown(state.get("facts") or {}, view.bundle),
+        "facts": reader.facts(),
         "makers": reader.job_makers(),
         "events": view.events,
         "signatures": signatures(view.events, names),

@@ -6,7 +6,6 @@ from collections.abc import Callable, Mapping
 from dataclasses import dataclass, field
 from typing import Any
 
-from babel.core import Locale, UnknownLocaleError
 from markupsafe import Markup
 
 from shaftside.pages import numbers, words
@@ -21,6 +20,7 @@ from shaftside.pages.entries import (
     named,
     typed_system,
     unit_of,
+    units_of,
 )
 from shaftside.review.record import (
     body,
@@ -32,9 +32,10 @@ from shaftside.review.record import (
     steps_by_id,
     verdict_of,
 )
+from shaftside.sentence import joined, language_name, listed, tell
 
-Show = Callable[[dict[str, Any], Any, str, str], str]
-"""(program, SI value, unit code, system "metric"|"inch") -> text with its unit."""
+Show = Callable[[dict[str, Any], Any, str, str, str], str]
+"""(program, SI value, unit code, system "metric"|"inch", language) -> text with its unit."""
 
 
 @dataclass(frozen=True)
@@ -111,11 +112,8 @@ def seen(held: Mapping[str, Any]) -> str:
     lang = str(held.get("lang") or "en")
     if lang == "en":
         return ""
-    try:
-        name = Locale.parse(lang, sep="-").get_language_name("en") or lang
-    except (UnknownLocaleError, ValueError):
-        name = lang
-    return f"read in {name}" + (", translation not reviewed" if held.get("unreviewed") is True else "")
+    read = tell("read in %(language)s", language=language_name(lang))
+    return joined(read, ", ", tell("translation not reviewed")) if held.get("unreviewed") is True else read
 
 
 class Reader:
@@ -127,6 +125,7 @@ class Reader:
         self.state: dict[str, Any] = view.state
         self.bundle: dict[str, Any] = view.bundle or {}
         self.program: dict[str, Any] = self.bundle.get("calc", {})
+        self.units = units_of(self.program, lang)
         self.procedure: dict[str, Any] | None = view.procedure
         self.progress: dict[str, Any] | None = view.progress
         self.steps = steps_by_id(view.procedure)
@@ -157,8 +156,8 @@ class Reader:
             return ""
         if self.system == "typed":
             units = self.program.get("units", {})
-            return self.show(self.program, value, unit, typed_system(units, unit, entries or {}))
-        return self.show(self.program, value, unit, self.system)
+            return self.show(self.program, value, unit, typed_system(units, unit, entries or {}), self.lang)
+        return self.show(self.program, value, unit, self.system, self.lang)
 
     def readings(self, step: str | None = None) -> list[ReadingRow]:
         """Every reading kept, of one step or of all, in the order taken; refused ones too, marked."""
@@ -181,18 +180,18 @@ class Reader:
         inputs = {
             i["name"]: i for i in named(self.program.get("sheets", {}).get(sheet or "", {}).get("inputs"))
         }
-        units = self.program.get("units", {})
+        units = self.units
         asked = [key for key in [*made.get("ask", []), *made.get("may", [])] if key in entries] or list(entries)
         typed = [
             (
                 self.text(inputs.get(key, {}).get("label")) or key.replace("_", " "),
-                entry_shown(entries[key], units, inputs.get(key, {}).get("choices")),
+                entry_shown(entries[key], units, inputs.get(key, {}).get("choices"), self.lang),
             )
             for key in asked
         ]
         if held.get("value") is not None:
             typed.append(
-                (self.reading_words(step, name), entry_shown(held["value"], units, made.get("choices")))
+                (self.reading_words(step, name), entry_shown(held["value"], units, made.get("choices"), self.lang))
             )
         result = held.get("result") or {}
         accepted = one.get("accepted")
@@ -209,12 +208,12 @@ class Reader:
             windows=self._windows(sheet, entries | (held.get("maker") or {}), result, verdict_of(one)),
             checks=[(str(c.get("level", "")), self._check(c, held)) for c in result.get("checks", [])],
             makers=self._makers(sheet, held.get("maker") or {}, (result.get("defaults") or {})),
-            asks=numbers.asked(self.program, held),
+            asks=numbers.asked(self.program, held, self.lang),
             instrument=instrument_shown(held.get("instrument"), units),
             afterwards=one.get("afterwards") or held.get("afterwards"),
             claimed=bool(one.get("claimed")),
             refused=bool(one.get("refused")),
-            accepted=(reason or "accepted") if accepted else None,
+            accepted=(reason or tell("accepted")) if accepted else None,
             needs_lead=needs_lead(one),
             counts=counts,
             sheet=sheet,
@@ -240,11 +239,11 @@ class Reader:
                 for key in ("low", "high", "value", "never_below", "never_above")
             }
             if low is not None and high is not None:
-                limits = f"{shown['low']} to {shown['high']}"
+                limits = tell("%(low)s to %(high)s", low=shown["low"], high=shown["high"])
             else:
-                limits = f"at least {shown['low']}" if low is not None else f"at most {shown['high']}"
-            never = [f"never below {shown['never_below']}"] if shown["never_below"] else []
-            never += [f"never above {shown['never_above']}"] if shown["never_above"] else []
+                limits = tell("at least %(low)s", low=shown["low"]) if low is not None else tell("at most %(high)s", high=shown["high"])
+            never = [tell("never below %(least)s", least=shown["never_below"])] if shown["never_below"] else []
+            never += [tell("never above %(most)s", most=shown["never_above"])] if shown["never_above"] else []
             position = str(found.get("position", "none"))
             if value is None:
                 position = "none"
@@ -253,7 +252,7 @@ class Reader:
                     self.text(about.get("label")) or str(found.get("name", "")),
                     shown["value"],
                     limits,
-                    ", ".join(never),
+                    listed(never),
                     position,
                     drawing.gauge(found, shown, position),
                 )
@@ -267,7 +266,7 @@ class Reader:
         if result is None:
             return name.replace("_", " ")
         system = "metric" if self.system == "typed" else self.system
-        return numbers.said(self.program, sheet, name, result, held.get("entries") or {}, system) or name
+        return numbers.said(self.program, sheet, name, result, held.get("entries") or {}, system, self.lang) or name
 
     def _makers(
         self, sheet: str | None, makers: dict[str, Any], own: dict[str, Any]
@@ -283,10 +282,11 @@ class Reader:
                 continue
             name = key.rpartition(".")[2]
             line = lines.get(name, {})
-            value, said = document(made, self.program, self.gone)
+            value, said = document(made, self.program, self.gone, self.lang)
             if name in own:
                 gives = self.number(own[name], str(line.get("unit", "1")), {name: made})
-                said += f". The sheet itself gives {gives}." if gives else ". The sheet itself has no figure."
+                more = tell("The sheet itself gives %(value)s.", value=gives) if gives else tell("The sheet itself has no figure.")
+                said = joined(said, ". ", more)
             out.append((self.text(line.get("label")) or name, value, said))
         return out
 

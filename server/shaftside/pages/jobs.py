@@ -8,11 +8,11 @@ from urllib.parse import urlencode
 from fastapi import APIRouter, Depends, Request
 from fastapi.responses import HTMLResponse, Response
 
-from shaftside.pages import filters, numbers, words
+from shaftside.pages import book, filters, numbers, words
 from shaftside.pages.job_context import context
 from shaftside.pages.job_page import Reader
 from shaftside.pages.ports import apart, names, records, signed_in
-from shaftside.pages.render import page, system
+from shaftside.pages.render import language, page, system
 from shaftside.records import JobLine
 from shaftside.records.event import wall_now
 from shaftside.review import write_csv
@@ -90,8 +90,8 @@ def _gone(request: Request) -> dict[str, dict[str, Any]]:
 
 async def job_parts(request: Request, job_id: str) -> dict[str, Any]:
     """Everything a page of one job is rendered with. Raises not_found."""
-    view = await apart(records(request).job, job_id)
-    reader = Reader(view, numbers.show, system(request), gone=await apart(_gone, request))
+    view = await apart(book.of_job, request, await apart(records(request).job, job_id))
+    reader = Reader(view, numbers.show, system(request), language(request), await apart(_gone, request))
     return await apart(context, view, reader, await names(request))
 
 
@@ -119,8 +119,8 @@ async def job(request: Request, job_id: str, session: Annotated[Any, Depends(sig
 @router.get("/desk/jobs/{job_id}/working", response_class=HTMLResponse)
 async def working(request: Request, job_id: str, session: Annotated[Any, Depends(signed_in)]) -> Response:
     """The working of every judged reading, by the job's own handbook."""
-    view = await apart(records(request).job, job_id)
-    reader = Reader(view, numbers.show, system(request))
+    view = await apart(book.of_job, request, await apart(records(request).job, job_id))
+    reader = Reader(view, numbers.show, system(request), language(request))
     bodies = {
         one.get("event"): one.get("body", {})
         for held in view.state.get("readings", {}).values()
@@ -129,7 +129,7 @@ async def working(request: Request, job_id: str, session: Annotated[Any, Depends
 
     def work_out() -> list[tuple[Any, dict[str, Any], str]]:
         return [
-            (row, *numbers.working(reader.program, bodies.get(row.event, {}), system(request)))
+            (row, *numbers.working(reader.program, bodies.get(row.event, {}), system(request), language(request)))
             for row in reader.readings()
             if row.sheet
         ]

@@ -14,6 +14,7 @@ from shaftside.errors import ShaftsideError
 from shaftside.pages.ports import apart, records, signed_in
 from shaftside.pages.render import page
 from shaftside.records.label_code import label_code
+from shaftside.sentence import tell
 
 router = APIRouter()
 MOST = 200
@@ -36,7 +37,7 @@ async def labels(request: Request, session: Annotated[Any, Depends(signed_in)]) 
     """Without positions: choose some. With `position=ID` once or more: the sheet to print. Raises 413 for more than 200."""
     chosen = [one for one in dict.fromkeys(request.query_params.getlist("position")) if _ID.match(one)]
     if len(chosen) > MOST:
-        raise ShaftsideError(413, "too_large", f"Print at most {MOST} labels at once.", "position", f"1 to {MOST}")
+        raise ShaftsideError(413, "too_large", tell("Print at most %(most)s labels at once.", most=MOST), "position", f"1 to {MOST}")
     rows = await apart(records(request).positions, "")
     rows = sorted(rows, key=lambda one: (one.area.casefold(), one.machine_name.casefold(), one.name.casefold()))
     if not chosen:

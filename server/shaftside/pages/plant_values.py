@@ -9,27 +9,29 @@ from fastapi.responses import HTMLResponse, Response
 from starlette.datastructures import FormData
 
 from shaftside.errors import ShaftsideError
+from shaftside.pages import book
 from shaftside.pages.acts import text
-from shaftside.pages.entries import entry_shown, facts_shown, makers_shown
+from shaftside.pages.entries import entry_shown, facts_shown, makers_shown, units_of
 from shaftside.pages.ports import actor, apart, handbook, names, records, role, signed_in
-from shaftside.pages.render import go, page, system
+from shaftside.pages.render import go, language, page, system
 from shaftside.records.plant import preview
 from shaftside.review.record import say
+from shaftside.sentence import tell
 
 router = APIRouter()
 lead = role("lead")
 PARTS = ("line", "value", "document", "revision", "page", "record")
 
 
-def _shown(state: dict[str, Any], book: dict[str, Any]) -> dict[str, Any]:
+def _shown(state: dict[str, Any], held: dict[str, Any], lang: str) -> dict[str, Any]:
     """One value as the list shows it."""
     made = state["value"] | {key: state[key] for key in ("document", "revision", "page")}
-    ((label, value, document),) = makers_shown({state["line"] or "": made}, book["calc"])
+    ((label, value, document),) = makers_shown({state["line"] or "": made}, held["calc"], lang)
     before = [
         (
             one["name"],
             one["at"],
-            entry_shown(one["value"] or {}, book["calc"]["units"]),
+            entry_shown(one["value"] or {}, units_of(held["calc"], lang), None, lang),
             one["document"],
             one["revision"],
         )
@@ -40,7 +42,7 @@ def _shown(state: dict[str, Any], book: dict[str, Any]) -> dict[str, Any]:
         "label": label,
         "value": value,
         "document": document,
-        "where": facts_shown(state["where"], book),
+        "where": facts_shown(state["where"], held, lang),
         "by": state["by"],
         "name": state["name"],
         "at": state["at"],
@@ -56,7 +58,7 @@ async def _list_page(
     request: Request, session: Any, problems: dict[str, str] | None = None, status: int = 200
 ) -> Response:
     states = await apart(records(request).plant_values.all)
-    rows = [_shown(state, handbook(request)) for state in states]
+    rows = [_shown(state, book.current(request), language(request)) for state in states]
     return page(
         request,
         "plant_values.html",
@@ -75,18 +77,18 @@ async def listed(request: Request, session: Annotated[Any, Depends(signed_in)]) 
     return await _list_page(request, session)
 
 
-def _fields(specs: list[dict[str, Any]], prefix: str, empty: str) -> list[dict[str, Any]]:
+def _fields(specs: list[dict[str, Any]], prefix: str, empty: str, lang: str) -> list[dict[str, Any]]:
     """Form fields of facts or inputs; a closed list as choices."""
     out = []
     for spec in specs:
         options = None
         if spec["kind"] == "word":
-            options = [("", empty), *((one["word"], say(one["label"])) for one in spec["choices"])]
+            options = [("", empty), *((one["word"], say(one["label"], lang)) for one in spec["choices"])]
         elif spec["kind"] == "yesno":
-            options = [("", empty), ("yes", "yes"), ("no", "no")]
-        shown = f"A number with its unit, for example in {spec['unit']}" if options is None else ""
+            options = [("", empty), ("yes", tell("yes")), ("no", tell("no"))]
+        shown = tell("A number with its unit, for example in %(unit)s", unit=spec["unit"]) if options is None else ""
         out.append(
-            {"name": prefix + spec["name"], "label": say(spec["label"]), "options": options, "help": shown}
+            {"name": prefix + spec["name"], "label": say(spec["label"], lang), "options": options, "help": shown}
         )
     return out
 
@@ -99,27 +101,27 @@ def _form_page(
     told: dict[str, Any] | None = None,
     status: int = 200,
 ) -> Response:
-    book = handbook(request)
+    held, lang = book.current(request), language(request)
     sheets = {
         name: one
-        for name, one in book["calc"]["sheets"].items()
+        for name, one in held["calc"]["sheets"].items()
         if any(line.get("maker") for line in one["lines"])
     }
     sheet = typed["line"].partition(".")[0]
     made = sheets.get(sheet)
     lines = [line for line in made["lines"] if line.get("maker")] if made else []
-    facts = [fact for fact in book["facts"] if fact["kind"] != "text"]
+    facts = [fact for fact in held["facts"] if fact["kind"] != "text"]
     return page(
         request,
         "plant_value.html",
         session,
         status,
-        sheets=[(name, say(one["title"])) for name, one in sheets.items()],
+        sheets=[(name, say(one["title"], lang)) for name, one in sheets.items()],
         sheet=sheet if made else "",
-        title=say(made["title"]) if made else "",
-        lines=[(f"{sheet}.{line['name']}", say(line["label"])) for line in lines],
-        where=_fields(facts, "where.", "any"),
-        inputs=_fields(made["inputs"], "in.", "not said") if made else [],
+        title=say(made["title"], lang) if made else "",
+        lines=[(f"{sheet}.{line['name']}", say(line["label"], lang)) for line in lines],
+        where=_fields(facts, "where.", tell("any"), lang),
+        inputs=_fields(made["inputs"], "in.", tell("not said"), lang) if made else [],
         typed=typed,
         problems=problems,
         told=told,
@@ -169,13 +171,13 @@ async def set_value(request: Request, session: Annotated[Any, Depends(lead)]) ->
     """Preview a value, or set it."""
     form = await request.form()
     typed, body, inputs = _body(form)
-    book = handbook(request)
+    held = handbook(request)
     units = "inch" if system(request) == "inch" else "metric"
     try:
-        told = await apart(preview, book, body, inputs, units)
+        told = await apart(preview, await apart(book.current, request), body, inputs, units, language(request))
         if text(form, "do") != "set":
             return _form_page(request, session, typed, {}, told)
-        await records(request).plant_values.set(actor(session), book, body, typed["record"] or None)
+        await records(request).plant_values.set(actor(session), held, body, typed["record"] or None)
     except ShaftsideError as error:
         if error.status == 404:
             raise

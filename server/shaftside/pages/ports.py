@@ -11,7 +11,9 @@ from fastapi import Request
 from fastapi.responses import Response
 
 from shaftside.errors import ShaftsideError
+from shaftside.pages import words
 from shaftside.records import Actor, Records
+from shaftside.sentence import either, tell
 
 T = TypeVar("T")
 
@@ -127,7 +129,7 @@ async def signed_in(request: Request) -> Seat:
     """Whoever is signed in. Raises 401 otherwise; the error page turns that into the sign-in page."""
     seat = await people(request).seat(request)
     if seat is None:
-        raise ShaftsideError(401, "not_signed_in", "Sign in first.")
+        raise ShaftsideError(401, "not_signed_in", tell("Sign in first."))
     return seat
 
 
@@ -137,7 +139,7 @@ def any_role(*roles: str) -> Callable[[Request], Coroutine[Any, Any, Seat]]:
     async def guard(request: Request) -> Seat:
         seat = await signed_in(request)
         if not seat.roles & set(roles):
-            raise ShaftsideError(403, "role_needed", f"This page is for the role of {' or '.join(roles)}.")
+            raise ShaftsideError(403, "role_needed", tell("This page is for the role of %(roles)s.", roles=either(words.ROLE_CALLED[one] for one in roles)))
         return seat
 
     return guard

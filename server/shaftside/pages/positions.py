@@ -4,6 +4,7 @@ from __future__ import annotations
 
 import hashlib
 from datetime import UTC, date, datetime
+from functools import partial
 from itertools import groupby
 from typing import Annotated, Any
 
@@ -13,16 +14,18 @@ from starlette.datastructures import UploadFile
 
 from shaftside import calc
 from shaftside.errors import ShaftsideError
-from shaftside.pages import numbers
+from shaftside.pages import book, numbers
 from shaftside.pages.acts import text
 from shaftside.pages.entries import facts_shown, makers_shown
 from shaftside.pages.ports import actor, any_role, apart, handbook, names, records, signed_in
-from shaftside.pages.render import go, page
+from shaftside.pages.render import go, language, page
+from shaftside.pages.tongue import SOURCE
 from shaftside.records.event import uuid7
 from shaftside.records.plant_values import that_hold
 from shaftside.review import ImportPlan, plan_import
 from shaftside.review.importing import MOST_BYTES, Known
 from shaftside.review.record import say
+from shaftside.sentence import joined, tell
 
 router = APIRouter()
 may_import = any_role("planner", "lead", "admin")
@@ -45,7 +48,9 @@ async def positions(request: Request, session: Annotated[Any, Depends(signed_in)
             rows, key=lambda one: (one.area, one.machine_name, one.machine)
         )
     ]
-    return page(request, "positions.html", session, machines=machines, typed=typed, retired=retired)
+    housing: dict[str, Any] = next((fact for fact in book.current(request).get("facts", []) if fact["name"] == "housing"), {})
+    housings = dict(_choices(housing, language(request))) if language(request) != SOURCE else {}
+    return page(request, "positions.html", session, machines=machines, typed=typed, retired=retired, housings=housings)
 
 
 def _known(request: Request) -> list[Known]:
@@ -64,11 +69,11 @@ def _known(request: Request) -> list[Known]:
     return out
 
 
-def _choices(fact: dict[str, Any]) -> list[tuple[str, str]]:
+def _choices(fact: dict[str, Any], lang: str = SOURCE) -> list[tuple[str, str]]:
     out = []
     for one in fact.get("choices") or []:
         if isinstance(one, dict):
-            out.append((str(one["word"]), say(one.get("label")) or str(one["word"])))
+            out.append((str(one["word"]), say(one.get("label"), lang) or str(one["word"])))
         else:
             out.append((str(one), str(one)))
     return out
@@ -81,7 +86,7 @@ async def _import_page(
     plan: ImportPlan | None = None,
     problems: list[str] | None = None,
 ) -> Response:
-    facts = handbook(request).get("facts", [])
+    facts = book.current(request).get("facts", [])
     rows = sorted(plan.rows, key=lambda row: row.change != "wrong")[:SHOWN_ROWS] if plan else []
     return page(
         request,
@@ -93,7 +98,7 @@ async def _import_page(
         rows=rows,
         text=pasted,
         seen=hashlib.sha256(pasted.encode()).hexdigest(),
-        say_text=say,
+        say_text=partial(say, lang=language(request)),
         facts=[(fact, ", ".join(word for word, _ in _choices(fact))) for fact in facts],
     )
 
@@ -114,10 +119,10 @@ async def import_file(request: Request, session: Annotated[Any, Depends(may_impo
     if not raw:
         raw = pasted.encode() if isinstance(pasted, str) else b""
     if not raw.strip():
-        return await _import_page(request, session, problems=["No file was chosen and nothing was pasted."])
-    book = handbook(request)
-    reader = numbers.number_reader(book.get("calc", {}))
-    plan = await apart(lambda: plan_import(raw, book.get("facts", []), _known(request), reader, _choices))
+        return await _import_page(request, session, problems=[tell("No file was chosen and nothing was pasted.")])
+    held = handbook(request)
+    reader = numbers.number_reader(held.get("calc", {}))
+    plan = await apart(lambda: plan_import(raw, held.get("facts", []), _known(request), reader, _choices))
     shown = _as_text(raw)
     if plan.problems:
         return await _import_page(request, session, shown, problems=plan.problems)
@@ -146,7 +151,7 @@ async def _position_page(
     status: int = 200,
 ) -> Response:
     view = await apart(records(request).position, position_id)
-    book = handbook(request)
+    held, lang = await apart(book.current, request), language(request)
     story = [("job", one.started_at, one) for one in view.jobs] + [
         ("failure", one.found_on, one) for one in view.failures
     ]
@@ -161,11 +166,11 @@ async def _position_page(
         story=story,
         due=view.due,
         answers=view.answers,
-        say_text=say,
-        facts=facts_shown(view.state.get("facts") or {}, book),
-        makers=makers_shown(view.state.get("maker") or {}, book.get("calc", {})),
+        say_text=await apart(book.loose, request),
+        facts=facts_shown(view.state.get("facts") or {}, held, lang),
+        makers=makers_shown(view.state.get("maker") or {}, held.get("calc", {}), lang),
         plant=await apart(_plant_values, request, view.state.get("facts") or {}),
-        asks=_asks(book, view.state),
+        asks=_asks(held, view.state, lang),
         people=await names(request),
         typed=typed,
         problems=problems,
@@ -174,24 +179,24 @@ async def _position_page(
 
 def _plant_values(request: Request, facts: dict[str, Any]) -> list[tuple[str, str, str]]:
     """The plant's values that would be used at a position with these facts."""
-    program = handbook(request).get("calc", {})
+    program = book.current(request).get("calc", {})
     states = records(request).plant_values.all()
     found: dict[str, Any] = {}
     for sheet in program.get("sheets", {}):
         used, _ = that_hold(program, states, sheet, facts)
         found |= {f"{sheet}.{line}": one | {"origin": ""} for line, one in used.items()}
-    return makers_shown(found, program)
+    return makers_shown(found, program, language(request))
 
 
-def _asks(book: dict[str, Any], state: dict[str, Any]) -> list[tuple[str, bool]]:
+def _asks(held: dict[str, Any], state: dict[str, Any], lang: str) -> list[tuple[str, bool]]:
     """Facts that look like a slip of the unit, and whether somebody said they are as typed."""
-    program, labels = book.get("calc", {}), {one["name"]: one.get("label") for one in book.get("facts", [])}
+    program, labels = held.get("calc", {}), {one["name"]: one.get("label") for one in held.get("facts", [])}
     if "slip.more" not in program.get("words", {}).get("en", {}):
         return []
     found = calc.fact_asks(program, state.get("facts") or {})
     answers = [(one["input"], one["typed"], one["unit"]) for one in state.get("as_typed") or []]
     return [
-        (calc.say_ask(program, say(labels.get(one["input"])), one), (one["input"], one["typed"], one["unit"]) in answers)
+        (calc.say_ask(program, say(labels.get(one["input"]), lang), one, lang), (one["input"], one["typed"], one["unit"]) in answers)
         for one in found
     ]
 
@@ -214,13 +219,13 @@ async def report_failure(
     problems: dict[str, str] = {}
     try:
         if date.fromisoformat(typed["found_on"]) > datetime.now(UTC).date():
-            problems["found_on"] = "Found on: this day has not come yet."
+            problems["found_on"] = tell("Found on: this day has not come yet.")
     except ValueError:
-        problems["found_on"] = "Found on: give the day as year-month-day, for example 2026-03-31."
+        problems["found_on"] = tell("Found on: give the day as year-month-day, for example 2026-03-31.")
     if not typed["text"]:
-        problems["text"] = "Say what was seen, heard or measured."
+        problems["text"] = tell("Say what was seen, heard or measured.")
     if len(typed["text"]) > 4000 or len(typed["appearance"]) > 4000:
-        problems["text"] = "At most 4000 characters in each text."
+        problems["text"] = tell("At most 4000 characters in each text.")
     body: dict[str, Any] = {"position": position_id, "found_on": typed["found_on"], "text": typed["text"]}
     if typed["appearance"]:
         body["appearance"] = typed["appearance"]
@@ -230,7 +235,7 @@ async def report_failure(
             typed["running_h"], {"name": "running_h", "kind": "time", "unit": "h", "bare": True}
         )
         if wrong or hours is None:
-            problems["running_h"] = f"Running hours: {wrong}"
+            problems["running_h"] = joined(tell("Running hours: "), wrong or "")
         else:
             body["running_h"] = hours
     if problems:

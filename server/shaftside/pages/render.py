@@ -127,6 +127,11 @@ def system(request: Request) -> str:
     return chosen if chosen in SYSTEMS else "typed"
 
 
+def in_language(request: Request, sentence: str) -> str:
+    """A sentence as its reader gets it."""
+    return str(tongues()[language(request)].put(sentence))
+
+
 def page(
     request: Request, name: str, session: Signed | None = None, status: int = 200, **what: Any
 ) -> HTMLResponse:

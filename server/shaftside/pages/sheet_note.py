@@ -3,46 +3,52 @@
 from __future__ import annotations
 
 import re
-from collections.abc import Iterable, Iterator, Mapping
+from collections.abc import Callable, Iterable, Iterator, Mapping
 from typing import Any
 
 from markupsafe import Markup
 
 from shaftside.calc import marks, mathml
-from shaftside.calc.showing import show, word_of
+from shaftside.calc.showing import show, shown_unit, word_of
 from shaftside.calc.workings import formula
+from shaftside.pages import words
 from shaftside.review.record import say
+from shaftside.sentence import joined, tell
 
 GROUPS = {
-    "choose": "Choose the method",
-    "shaft": "Shaft",
-    "mount": "Place and align",
-    "tighten": "Tighten",
-    "taper": "On a taper",
-    "after": "Grease, run in, look again",
-    "other": "More",
+    "choose": tell("Choose the method"),
+    "shaft": tell("Shaft"),
+    "mount": tell("Place and align"),
+    "tighten": tell("Tighten"),
+    "taper": tell("On a taper"),
+    "after": tell("Grease, run in, look again"),
+    "other": tell("More"),
 }
-LEVELS = {"stop": "Stop", "caution": "Caution", "note": "Note", "refuse": "Not given"}
 LIMITS = {
-    "value": "judged",
-    "low": "from",
-    "high": "to",
-    "never_below": "never below",
-    "never_above": "never above",
-    "resolution": "smallest step of the instrument",
+    "value": tell("judged"),
+    "low": tell("from"),
+    "high": tell("to"),
+    "never_below": tell("never below"),
+    "never_above": tell("never above"),
+    "resolution": tell("smallest step of the instrument"),
 }
 _PLACE = re.compile(r"\{(\w+)\}")
 
 
-def grouped(sheets: Mapping[str, Any], find: str = "") -> list[tuple[str, list[dict[str, Any]]]]:
-    """(title of the group, its sheets by title) in the order of a job; only sheets that hold every word of `find`."""
-    words = find.casefold().split()
+def grouped(sheets: Mapping[str, Any], find: str = "", put: Callable[[str], str] = str, lang: str = "en") -> list[tuple[str, list[dict[str, Any]]]]:
+    """(title of the group, its sheets by title) in the order of a job; only sheets that hold every word of `find`.
+
+    put: says a title of a group in the language; both languages are looked through.
+    """
+    wanted = find.casefold().split()
     out: dict[str, list[dict[str, Any]]] = {title: [] for title in GROUPS.values()}
     for name, sheet in sheets.items():
         group = GROUPS[sheet.get("group", "other")]
-        text = f"{name} {say(sheet['title'])} {say(sheet['about'])} {group}".casefold()
-        if all(word in text for word in words):
-            out[group].append({"name": name, "title": say(sheet["title"]), "about": say(sheet["about"]), "version": sheet["version"]})
+        said = [say(sheet[part], one) for part in ("title", "about") for one in dict.fromkeys((lang, "en"))]
+        text = " ".join([name, *said, group, put(group)]).casefold()
+        if all(word in text for word in wanted):
+            title, about = say(sheet["title"], lang), say(sheet["about"], lang)
+            out[group].append({"name": name, "title": title, "about": about, "version": sheet["version"]})
     return [(title, sorted(held, key=lambda one: str(one["title"]))) for title, held in out.items() if held]
 
 
@@ -51,22 +57,22 @@ def symbol(text: str | None) -> Markup:
     return Markup(marks.write(marks.symbol(text or "")))
 
 
-def set_formula(program: Mapping[str, Any], sheet: str, expr: Any, system: str, values: Mapping[str, Any] | None = None) -> tuple[str, Markup]:
+def set_formula(program: Mapping[str, Any], sheet: str, expr: Any, system: str, values: Mapping[str, Any] | None = None, lang: str = "en") -> tuple[str, Markup]:
     """(the formula as text, for who listens; the formula set)."""
-    text = formula(program, sheet, expr, "en", system, values)
-    return text, Markup(marks.write(mathml.typeset(program, sheet, expr, "en", system, values)))
+    text = formula(program, sheet, expr, lang, system, values)
+    return text, Markup(marks.write(mathml.typeset(program, sheet, expr, lang, system, values)))
 
 
-def drawing(bundle: Mapping[str, Any], sheet: Mapping[str, Any]) -> dict[str, Any] | None:
+def drawing(bundle: Mapping[str, Any], sheet: Mapping[str, Any], lang: str = "en") -> dict[str, Any] | None:
     """{svg, desc, legend: [(symbol, label)]} of the sheet's figure."""
     found = (bundle.get("drawings") or {}).get(sheet.get("figure"))
     if found is None:
         return None
     head, attributes, *shapes = found["tree"]
     shown = set(_symbols(found["tree"]))
-    legend = [(symbol(one["symbol"]), say(one["label"])) for one in _specs(sheet) if one.get("symbol") in shown]
-    svg = Markup(marks.write([head, {**attributes, "aria-label": say(found["title"])}, *shapes]))
-    return {"svg": svg, "desc": say(found["desc"]), "legend": legend}
+    legend = [(symbol(one["symbol"]), say(one["label"], lang)) for one in _specs(sheet) if one.get("symbol") in shown]
+    svg = Markup(marks.write([head, {**attributes, "aria-label": say(found["title"], lang)}, *shapes]))
+    return {"svg": svg, "desc": say(found["desc"], lang), "legend": legend}
 
 
 def _symbols(tree: Any) -> Iterator[str]:
@@ -93,30 +99,30 @@ def tables_of(tree: Any) -> set[str]:
     return set()
 
 
-def note(bundle: Mapping[str, Any], name: str, system: str) -> dict[str, Any]:
+def note(bundle: Mapping[str, Any], name: str, system: str, lang: str = "en") -> dict[str, Any]:
     """Everything the page of a sheet shows. KeyError: no such sheet."""
     program = bundle["calc"]
     sheet = program["sheets"][name]
     over = sheet.get("over", [])
     lines = [*sheet["lines"], *(line for section in over for line in section["lines"])]
-    labels = {one["name"]: say(one["label"]) for one in [*sheet["inputs"], *lines, *over, *(section["row"] for section in over)]}
+    labels = {one["name"]: say(one["label"], lang) for one in [*sheet["inputs"], *lines, *over, *(section["row"] for section in over)]}
     return {
         "name": name,
-        "title": say(sheet["title"]),
-        "about": say(sheet["about"]),
+        "title": say(sheet["title"], lang),
+        "about": say(sheet["about"], lang),
         "version": sheet["version"],
-        "validity": say(sheet["validity"]),
-        "cautions": [(one["signal"], say(one["text"])) for one in sheet["cautions"]],
-        "figure": drawing(bundle, sheet),
-        "inputs": [_input(program, one, system) for one in sheet["inputs"]],
-        "lines": [_line(program, sheet, one, system) for one in lines],
+        "validity": say(sheet["validity"], lang),
+        "cautions": [(one["signal"], one["text"]) for one in sheet["cautions"]],
+        "figure": drawing(bundle, sheet, lang),
+        "inputs": [_input(program, one, system, lang) for one in sheet["inputs"]],
+        "lines": [_line(program, sheet, one, system, lang) for one in lines],
         "windows": [
-            (say(one["label"]), [(said, labels.get(one[key], "")) for key, said in LIMITS.items() if one.get(key)])
+            (say(one["label"], lang), [(said, labels.get(one[key], "")) for key, said in LIMITS.items() if one.get(key)])
             for one in sheet["windows"]
         ],
-        "checks": [_check(program, name, one, labels, system) for one in _checks(sheet)],
-        "tables": [table_head(program, one) for one in sorted(tables_of([sheet["lines"], sheet["checks"], over]))],
-        "sequence": [(say(one["do"]), labels.get(one["at"], "") if one["at"] else "") for one in sheet["sequence"]],
+        "checks": [_check(program, name, one, labels, system, lang) for one in _checks(sheet)],
+        "tables": [table_head(program, one, lang) for one in sorted(tables_of([sheet["lines"], sheet["checks"], over]))],
+        "sequence": [(say(one["do"], lang), labels.get(one["at"], "") if one["at"] else "") for one in sheet["sequence"]],
     }
 
 
@@ -124,96 +130,98 @@ def _checks(sheet: Mapping[str, Any]) -> list[dict[str, Any]]:
     return [*sheet["checks"], *(check for over in sheet.get("over", []) for check in over["checks"])]
 
 
-def _input(program: Mapping[str, Any], one: Mapping[str, Any], system: str) -> dict[str, Any]:
+def _input(program: Mapping[str, Any], one: Mapping[str, Any], system: str, lang: str) -> dict[str, Any]:
     if one.get("choices"):
-        takes = " · ".join(say(choice["label"]) for choice in one["choices"])
+        takes = " · ".join(say(choice["label"], lang) for choice in one["choices"])
     elif one["kind"] == "yesno":
-        takes = "yes or no"
+        takes = tell("yes or no")
     else:
-        least, most = (show(program, one[end], one["unit"], system) if end in one else "" for end in ("least", "most"))
-        takes = f"{least} to {most}" if least and most else program["units"][one["unit"]]["shown"] or "a number"
+        least, most = (show(program, one[end], one["unit"], system, lang=lang) if end in one else "" for end in ("least", "most"))
+        takes = tell("%(low)s to %(high)s", low=least, high=most) if least and most else shown_unit(program, one["unit"], lang) or tell("a number")
         if "list" in one:
-            takes = f"{one['list']['least']} to {one['list']['most']} readings, each {takes}"
+            takes = tell("%(least)s to %(most)s readings, each %(takes)s", least=one["list"]["least"], most=one["list"]["most"], takes=takes)
     return {
         "symbol": symbol(one.get("symbol")),
-        "label": say(one["label"]),
-        "help": say(one.get("help")),
+        "label": say(one["label"], lang),
+        "help": say(one.get("help"), lang),
         "takes": takes,
         "optional": bool(one.get("optional")),
     }
 
 
-def _line(program: Mapping[str, Any], sheet: Mapping[str, Any], one: Mapping[str, Any], system: str) -> dict[str, Any]:
+def _line(program: Mapping[str, Any], sheet: Mapping[str, Any], one: Mapping[str, Any], system: str, lang: str) -> dict[str, Any]:
     source = sheet["sources"].get(one.get("source")) or {"text": "", "certainty": ""}
-    text, made = set_formula(program, sheet["sheet"], one["expr"], system) if one.get("expr") else ("", Markup(""))
-    unit = program["units"].get(one.get("unit", ""), {}).get("shown", "")
+    text, made = set_formula(program, sheet["sheet"], one["expr"], system, lang=lang) if one.get("expr") else ("", Markup(""))
+    unit = shown_unit(program, one["unit"], lang) if one.get("unit") in program["units"] else ""
     return {
         "symbol": symbol(one.get("symbol")),
-        "label": say(one["label"]),
+        "label": say(one["label"], lang),
         "unit": unit,
         "text": text,
         "formula": made,
         "maker": "only" if one.get("maker") and not one.get("expr") else "may" if one.get("maker") else "",
-        "note": say(one.get("note")),
+        "note": say(one.get("note"), lang),
         "source": source["text"],
         "certainty": source["certainty"],
     }
 
 
-def _check(program: Mapping[str, Any], name: str, one: Mapping[str, Any], labels: Mapping[str, str], system: str) -> dict[str, Any]:
-    text, made = set_formula(program, name, one["when"], system)
+def _check(program: Mapping[str, Any], name: str, one: Mapping[str, Any], labels: Mapping[str, str], system: str, lang: str) -> dict[str, Any]:
+    text, made = set_formula(program, name, one["when"], system, lang=lang)
     return {
         "level": one["level"],
-        "word": LEVELS[one["level"]],
-        "message": _PLACE.sub(lambda found: f"[{labels.get(found[1], found[1].replace('_', ' '))}]", say(one["message"])),
+        "word": words.LEVELS[one["level"]],
+        "message": _PLACE.sub(lambda found: f"[{labels.get(found[1], found[1].replace('_', ' '))}]", say(one["message"], lang)),
         "text": text,
         "when": made,
         "lead": bool(one.get("lead_accepts")),
     }
 
 
-def table_head(program: Mapping[str, Any], name: str) -> dict[str, Any]:
+def table_head(program: Mapping[str, Any], name: str, lang: str = "en") -> dict[str, Any]:
     """Name, title, source and certainty of a table."""
     table = program["tables"][name]
-    return {"name": name, "title": say(table["title"]), "source": table["source"]["text"], "certainty": table["source"]["certainty"]}
+    return {"name": name, "title": say(table["title"], lang), "source": table["source"]["text"], "certainty": table["source"]["certainty"]}
 
 
-def table(program: Mapping[str, Any], name: str, system: str) -> dict[str, Any]:
+def table(program: Mapping[str, Any], name: str, system: str, lang: str = "en") -> dict[str, Any]:
     """A table whole: head, rule of the ends, columns, rows in words. KeyError: no such table."""
     made = program["tables"][name]
     ranged = next((one for one in made["keys"] if one["match"] == "range"), None)
-    rule = ""
+    rule: str = ""
     if ranged is not None:
-        rule = "A range runs over the first figure, up to and including the second"
+        rule = tell("A range runs over the first figure, up to and including the second")
         if ranged["includes"] == "lower":
-            rule = "A range runs from the first figure on, up to but not including the second"
+            rule = tell("A range runs from the first figure on, up to but not including the second")
         elif ranged["lower_too"]:
-            rule += "; the lowest figure belongs to it too"
+            rule = joined(rule, tell("; the lowest figure belongs to it too"))
     based = any("basis" in row for row in made["rows"])
     columns = [*(one["name"].replace("_", " ") for one in made["keys"]), *(one.replace("_", " ") for one in made["values"])]
     return {
-        **table_head(program, name),
-        "note": say(made.get("note")),
+        **table_head(program, name, lang),
+        "note": say(made.get("note"), lang),
+        "note_untold": isinstance(made.get("note"), str),
+        "based": based,
         "rule": rule,
-        "columns": [*columns, *(["basis"] if based else [])],
+        "columns": [*columns, *([tell("basis")] if based else [])],
         "keys": len(made["keys"]),
-        "rows": [list(_cells(program, made, row, system, based)) for row in made["rows"]],
+        "rows": [list(_cells(program, made, row, system, based, lang)) for row in made["rows"]],
     }
 
 
-def _cells(program: Mapping[str, Any], made: Mapping[str, Any], row: Mapping[str, Any], system: str, based: bool) -> Iterable[str]:
+def _cells(program: Mapping[str, Any], made: Mapping[str, Any], row: Mapping[str, Any], system: str, based: bool, lang: str) -> Iterable[str]:
     for spec, key in zip(made["keys"], row["keys"], strict=True):
         if spec["match"] == "word":
-            yield word_of(spec, key, "en")
+            yield word_of(spec, key, lang)
         else:
-            yield " – ".join(show(program, end, spec["unit"], system) for end in key)
+            yield " – ".join(show(program, end, spec["unit"], system, lang=lang) for end in key)
     for column, spec in made["values"].items():
         value = row["values"].get(column)
         if value is None:
             yield "–"
         elif isinstance(value, bool):
-            yield "yes" if value else "no"
+            yield tell("yes") if value else tell("no")
         else:
-            yield value if isinstance(value, str) else show(program, value, spec["unit"], system)
+            yield value if isinstance(value, str) else show(program, value, spec["unit"], system, lang=lang)
     if based:
         yield row.get("basis", "")

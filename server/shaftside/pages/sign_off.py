@@ -8,6 +8,7 @@ from typing import Any
 
 from shaftside.pages.board import BoardRow
 from shaftside.pages.job_page import ReadingRow, StepRow
+from shaftside.sentence import listed, tell
 
 
 @dataclass(frozen=True)
@@ -42,7 +43,7 @@ def taken_again(rows: Iterable[ReadingRow]) -> list[list[ReadingRow]]:
 def value(row: ReadingRow) -> str:
     """A reading in a few words: the values of its windows, else what was typed."""
     measured = [f"{one.label} {one.value}" for one in row.windows if one.value]
-    return ", ".join(measured or [text for _, text in row.typed])
+    return listed(measured or [text for _, text in row.typed])
 
 
 def cautions(rows: Iterable[ReadingRow]) -> list[Look]:
@@ -57,7 +58,7 @@ def cautions(rows: Iterable[ReadingRow]) -> list[Look]:
 def holds(steps: Iterable[StepRow]) -> list[Look]:
     """Steps at which a second person had to look, with who did."""
     return [
-        Look(one.do, "" if one.confirmed else "nobody else has looked", f"s-{one.id}", (by, at), how)
+        Look(one.do, "" if one.confirmed else tell("nobody else has looked"), f"s-{one.id}", (by, at), how)
         for one in steps
         if one.hold == "second_person" and one.status == "done"
         for by, at, how in (one.confirmed or [("", "", "")])

@@ -15,7 +15,7 @@ from typing import Any
 
 from shaftside.calc.problems import Problems
 from shaftside.handbook import languages
-from shaftside.sentence import Moment, Sentence
+from shaftside.sentence import LanguageName, Moment, Sentence
 
 HERE = Path(__file__).parent
 SOURCE = "en"
@@ -40,7 +40,22 @@ class Tongue:
             return text % fill
         if isinstance(value, Moment):
             return self._moment(value)
+        if isinstance(value, LanguageName):
+            return self.calls(value.code)
         return value
+
+    def calls(self, lang: str) -> str:
+        """The name of a language in this one."""
+        from babel.core import Locale, UnknownLocaleError
+
+        try:
+            return Locale.parse(lang, sep="-").get_language_name(self.lang.replace("-", "_")) or lang
+        except (UnknownLocaleError, ValueError):
+            return lang
+
+    def read_in(self, sentence: str, text: str) -> str:
+        """The code of the language in which a text is this sentence; "" where it is none of ours."""
+        return next((one.lang for one in tongues().values() if one.put(sentence) == text), "")
 
     def _moment(self, value: Moment) -> str:
         if value.at is None or self.lang == SOURCE:  # the English desk writes days as its forms take them

@@ -59,6 +59,7 @@ ROLES = {
     "planner": tell("Planner"),
     "admin": tell("Administrator"),
 }
+ROLE_CALLED = {"technician": tell("technician"), "lead": tell("lead"), "planner": tell("planner"), "admin": tell("admin")}
 ROLE_DOES = {
     "technician": tell("does the work and records it on the phone"),
     "lead": tell("signs work off, decides deviations, accepts readings"),
@@ -225,6 +226,21 @@ NOTHING_REPLACED = tell(
     "Nothing here replaces the site's energy-control procedure, the bearing maker's instruction, local law or the permit. "
     "The stricter one rules."
 )
+SIGNALS = {"DANGER": tell("DANGER"), "WARNING": tell("WARNING"), "CAUTION": tell("CAUTION"), "NOTICE": tell("NOTICE")}
+LEVELS = {"stop": tell("Stop"), "caution": tell("Caution"), "note": tell("Note"), "refuse": tell("Not given")}
+SYSTEMS = {"typed": tell("as recorded"), "metric": tell("metric"), "inch": tell("inch")}
+OUTCOMES = {"kept": tell("kept"), "claimed": tell("claimed"), "refused": tell("refused"), "conflict": tell("conflict"), "waiting": tell("waiting")}
+# What became of the entries of a phone's file.
+READ_IN = {
+    "kept": tell("here already, or kept"),
+    "claimed": tell("only claimed"),
+    "refused": tell("refused"),
+    "conflict": tell("set aside: another entry has the number"),
+    "waiting": tell("waiting for entries they follow"),
+}
+CHANGES = {"new": tell("New"), "changed": tell("Changed"), "same": tell("As it is"), "wrong": tell("Wrong")}
+# Names the server itself gives to devices.
+DEVICES = {"Desk browser": tell("Desk browser")}
 # What the desk says on the page after a form, by the code in its address.
 SAID = {
     "signed": tell("Signed off, on exactly what you saw."),

@@ -7,6 +7,7 @@ from collections.abc import Iterable
 
 from shaftside.errors import ShaftsideError
 from shaftside.people.model import ROLES
+from shaftside.sentence import tell
 
 _LOGIN = re.compile(r"^[a-z0-9][a-z0-9._@-]{1,63}$")
 
@@ -16,7 +17,7 @@ def checked_roles(roles: Iterable[str]) -> str:
     wanted = list(dict.fromkeys(roles))
     if not wanted or any(role not in ROLES for role in wanted):
         raise ShaftsideError(
-            422, "bad_roles", "Choose at least one role.", field="roles", expects=", ".join(ROLES)
+            422, "bad_roles", tell("Choose at least one role."), field="roles", expects=", ".join(ROLES)
         )
     return " ".join(role for role in ROLES if role in wanted)
 
@@ -25,7 +26,7 @@ def checked_name(name: str) -> str:
     """A name with single spaces. Raises 422."""
     name = " ".join(name.split())
     if not 1 <= len(name) <= 100:
-        raise ShaftsideError(422, "bad_name", "Give a name of 1 to 100 characters.", field="name")
+        raise ShaftsideError(422, "bad_name", tell("Give a name of 1 to 100 characters."), field="name")
     return name
 
 
@@ -36,7 +37,7 @@ def checked_login(login: str) -> str:
         raise ShaftsideError(
             422,
             "bad_login",
-            "Use 2 to 64 small letters, digits, dots, hyphens or underscores.",
+            tell("Use 2 to 64 small letters, digits, dots, hyphens or underscores."),
             field="login",
         )
     return login

@@ -11,6 +11,7 @@ from shaftside.errors import ShaftsideError
 from shaftside.people.model import Session
 from shaftside.people.service import People
 from shaftside.people.spans import ABSOLUTE
+from shaftside.sentence import tell
 
 
 def people_of(request: Request) -> People:
@@ -71,7 +72,7 @@ async def signed_in(request: Request) -> Session:
     """Dependency: whoever is signed in. Raises 401."""
     found = await session_of(request)
     if found is None:
-        raise ShaftsideError(401, "not_signed_in", "Sign in first.")
+        raise ShaftsideError(401, "not_signed_in", tell("Sign in first."))
     return found
 
 

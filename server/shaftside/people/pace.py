@@ -7,6 +7,7 @@ from collections import deque
 from collections.abc import Callable
 
 from shaftside.errors import ShaftsideError
+from shaftside.sentence import tell
 
 
 class Pace:
@@ -22,7 +23,7 @@ class Pace:
         if len(kept) >= self.most:
             wait = int(self.seconds - (self.clock() - kept[0])) + 1
             raise ShaftsideError(
-                429, "too_many_tries", f"Too many tries. Wait {max(1, wait // 60)} min and try again."
+                429, "too_many_tries", tell("Too many tries. Wait %(minutes)s min and try again.", minutes=max(1, wait // 60))
             )
 
     def failed(self, key: str) -> None:

@@ -9,6 +9,7 @@ from argon2 import PasswordHasher
 from argon2.exceptions import InvalidHashError, VerificationError
 
 from shaftside.errors import ShaftsideError
+from shaftside.sentence import tell
 
 LEAST = 15  # characters; NIST SP 800-63B, password as the only factor
 MOST_BYTES = 256
@@ -30,14 +31,14 @@ def check_new(password: str, login: str = "") -> None:
     """Raise ShaftsideError 422 when a new password is too short, too long or too easily guessed."""
     if len(password) < LEAST:
         raise ShaftsideError(
-            422, "password_short", f"Use at least {LEAST} characters; a few words are good.", field="password"
+            422, "password_short", tell("Use at least %(least)s characters; a few words are good.", least=LEAST), field="password"
         )
     if len(password.encode()) > MOST_BYTES:
-        raise ShaftsideError(422, "password_long", f"Use at most {MOST_BYTES} bytes.", field="password")
+        raise ShaftsideError(422, "password_long", tell("Use at most %(most)s bytes.", most=MOST_BYTES), field="password")
     plain = password.lower()
     if plain in TOO_COMMON or len(set(plain)) < 4 or (login and plain.replace(login.lower(), "") == ""):
         raise ShaftsideError(
-            422, "password_common", "That password is too easily guessed. Choose another.", field="password"
+            422, "password_common", tell("That password is too easily guessed. Choose another."), field="password"
         )
 
 

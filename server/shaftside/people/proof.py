@@ -15,6 +15,7 @@ from sqlmodel import Session as Db
 from shaftside.database import Database
 from shaftside.errors import ShaftsideError
 from shaftside.people.tables import DevicePersonRow, DeviceRow
+from shaftside.sentence import tell
 
 _OURS = re.compile(r"^[A-Za-z0-9_-]{43}$")  # what new_secret makes: 256 bits
 
@@ -47,7 +48,7 @@ def enter(db: Db, device: str, name: str, person: str, secret: str | None, now: 
         raise ShaftsideError(
             409,
             "device_unproved",
-            "This browser cannot show that it is the device it names. Sign in on it as a new device.",
+            tell("This browser cannot show that it is the device it names. Sign in on it as a new device."),
             field="device_id",
         )
     if link is None:
@@ -63,6 +64,6 @@ def check(database: Database, device: str, secret: str | None) -> None:
         raise ShaftsideError(
             401,
             "device_unproved",
-            "This browser cannot show that it is its device. Sign in again.",
+            tell("This browser cannot show that it is its device. Sign in again."),
             field="device",
         )

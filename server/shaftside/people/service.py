@@ -21,6 +21,7 @@ from shaftside.people.pace import Pace
 from shaftside.people.proof import digest, enter
 from shaftside.people.spans import iso, run_out
 from shaftside.people.tables import DevicePersonRow, DeviceRow, InvitationRow, PersonRow, SignInRow
+from shaftside.sentence import tell
 
 INVITED = timedelta(days=7)
 SETUP = timedelta(minutes=15)
@@ -65,7 +66,7 @@ class People:
     async def setup(self, code: str, name: str, login: str, password: str, address: str = "") -> str:
         """Make the first administrator; the person's id. Raises 403 for a wrong or old code, 409 when done."""
         if not self.needs_setup():
-            raise ShaftsideError(409, "already_set_up", "This server is set up already. Sign in.")
+            raise ShaftsideError(409, "already_set_up", tell("This server is set up already. Sign in."))
         self.by_address.check(f"setup {address}")
         held = self._setup
         if (
@@ -77,7 +78,7 @@ class People:
             raise ShaftsideError(
                 403,
                 "setup_code_wrong",
-                "The setup code is wrong or older than 15 minutes. Restart the server for a new one.",
+                tell("The setup code is wrong or older than 15 minutes. Restart the server for a new one."),
                 field="code",
             )
         self._setup = None  # before anything is awaited: one code, one administrator
@@ -114,7 +115,7 @@ class People:
     def _insert(self, db: Db, row: PersonRow) -> None:
         if row.login and db.exec(select(PersonRow).where(PersonRow.login == row.login)).first():
             raise ShaftsideError(
-                409, "login_taken", "That sign-in name is taken. Choose another.", field="login"
+                409, "login_taken", tell("That sign-in name is taken. Choose another."), field="login"
             )
         db.add(row)
 
@@ -161,7 +162,7 @@ class People:
     def _person(self, db: Db, person: str) -> PersonRow:
         row = db.get(PersonRow, person)
         if row is None:
-            raise ShaftsideError(404, "not_found", "There is no such person.")
+            raise ShaftsideError(404, "not_found", tell("There is no such person."))
         return row
 
     def _not_the_last_admin(self, db: Db, person: str) -> None:
@@ -169,7 +170,7 @@ class People:
             select(PersonRow).where(PersonRow.id != person, col(PersonRow.disabled).is_(False))
         ).all()
         if not any("admin" in _roles(row) and row.password_hash for row in others):
-            raise ShaftsideError(409, "last_admin", "This is the last administrator. Make another one first.")
+            raise ShaftsideError(409, "last_admin", tell("This is the last administrator. Make another one first."))
 
     # invitations
 
@@ -190,7 +191,7 @@ class People:
                 raise ShaftsideError(
                     404,
                     "invitation_gone",
-                    "This invitation is used, has run out, or never was. Ask for a new one.",
+                    tell("This invitation is used, has run out, or never was. Ask for a new one."),
                 )
             return person.name
 
@@ -204,10 +205,10 @@ class People:
         def change(db: Db) -> str:
             row = db.get(InvitationRow, digest(token))
             if row is None:
-                raise ShaftsideError(404, "invitation_gone", "This invitation is used already.")
+                raise ShaftsideError(404, "invitation_gone", tell("This invitation is used already."))
             if db.exec(select(PersonRow).where(PersonRow.login == login)).first():
                 raise ShaftsideError(
-                    409, "login_taken", "That sign-in name is taken. Choose another.", field="login"
+                    409, "login_taken", tell("That sign-in name is taken. Choose another."), field="login"
                 )
             person = self._person(db, row.person)
             person.login, person.password_hash = login, kept
@@ -239,7 +240,7 @@ class People:
             row = db.exec(select(PersonRow).where(PersonRow.login == login)).first()
             kept, person, disabled = (row.password_hash, row.id, row.disabled) if row else (None, "", True)
         if not await passwords.matches(password, kept) or disabled:
-            raise ShaftsideError(401, "sign_in_wrong", "The sign-in name or the password is wrong.")
+            raise ShaftsideError(401, "sign_in_wrong", tell("The sign-in name or the password is wrong."))
         self.by_login.passed(login)
         self.by_address.take_back(address)
         return await self.open(person, device, device_name, secret)
@@ -249,7 +250,7 @@ class People:
     ) -> tuple[str, Session]:
         """Open a sign-in for a person who has proved who they are. secret: what proves the device."""
         if device is not None and not ID.match(device):
-            raise ShaftsideError(422, "bad_device", "The device's id is not a UUID.", field="device_id")
+            raise ShaftsideError(422, "bad_device", tell("The device's id is not a UUID."), field="device_id")
         token, now, place = secrets.token_urlsafe(32), iso(self.clock()), device or str(uuid.uuid4())
 
         def change(db: Db) -> Session:
@@ -321,7 +322,7 @@ class People:
                 select(SignInRow).where(SignInRow.id == sign_in, SignInRow.person == person)
             ).first()
             if row is None:
-                raise ShaftsideError(404, "not_found", "There is no such sign-in any more.")
+                raise ShaftsideError(404, "not_found", tell("There is no such sign-in any more."))
             db.delete(row)
 
         await self.database.write(change)

@@ -7,6 +7,7 @@ import binascii
 from dataclasses import dataclass
 
 from shaftside.errors import ShaftsideError
+from shaftside.sentence import tell
 
 
 @dataclass(frozen=True)
@@ -37,6 +38,6 @@ class Cursor:
         raise ShaftsideError(
             400,
             "bad_cursor",
-            "The place in the log is not one this server gave; begin again without it.",
+            tell("The place in the log is not one this server gave; begin again without it."),
             "cursor",
         )

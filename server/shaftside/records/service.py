@@ -40,6 +40,7 @@ from shaftside.records.plant import PlantValues
 from shaftside.records.progress import progress
 from shaftside.records.state import reduce_failure, reduce_job, reduce_position
 from shaftside.records.verdict import fact_values
+from shaftside.sentence import tell
 
 MOST_EVENTS = 100
 MOST_BACK = 1000
@@ -94,12 +95,12 @@ class Records:
             raise ShaftsideError(
                 413,
                 "too_many_events",
-                f"Send at most {MOST_EVENTS} entries at once.",
+                tell("Send at most %(most)s entries at once.", most=MOST_EVENTS),
                 "events",
                 f"0 to {MOST_EVENTS}",
             )
         if push.device != session.device_id:
-            raise ShaftsideError(403, "other_device", "This sign-in belongs to another device.", "device")
+            raise ShaftsideError(403, "other_device", tell("This sign-in belongs to another device."), "device")
         cursor = Cursor.read(push.cursor) if push.cursor else None
         acks = []
         if push.events:
@@ -162,14 +163,14 @@ class Records:
         if not is_uuid(record):
             problems.append("record: not a UUID")
         if problems:
-            raise ShaftsideError(422, "bad_body", f"{kind} cannot be recorded: {'; '.join(problems)}.")
+            raise ShaftsideError(422, "bad_body", tell("%(kind)s cannot be recorded: %(problems)s.", kind=kind, problems="; ".join(problems)))
 
         def do(connection: Connection) -> Event:
             belongs = record_kind(kind)
             stands = log.record_kinds(connection, [record]).get(record)
             if belongs is not None and stands is not None and belongs != stands:
                 raise ShaftsideError(
-                    409, "wrong_record", f"{kind} belongs to a {belongs}; this record is a {stands}."
+                    409, "wrong_record", tell("%(kind)s belongs to a %(belongs)s; this record is a %(stands)s.", kind=kind, belongs=belongs, stands=stands)
                 )
             if rule is not None:
                 kept = [line.kept() for line in log.of_record(connection, record)]
@@ -381,5 +382,8 @@ class Records:
             return verify.verify(connection, self.bundles, job_id)
 
 
+_CALLED = {"job": tell("job"), "position": tell("position"), "failure report": tell("failure report")}
+
+
 def _not_found(what: str, record: str) -> ShaftsideError:
-    return ShaftsideError(404, "not_found", f"There is no {what} {record} here.")
+    return ShaftsideError(404, "not_found", tell("There is no %(what)s %(record)s here.", what=_CALLED[what], record=record))

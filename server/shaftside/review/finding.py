@@ -73,14 +73,14 @@ class Finding:
         )
 
 
-def label(steps: dict[str, dict[str, Any]], step: str, reading: str | None = None) -> str:
+def label(steps: dict[str, dict[str, Any]], step: str, reading: str | None = None, lang: str = "en") -> str:
     known = steps.get(step, {})
     if reading is not None:
         for one in known.get("readings", []):
             if one.get("reading") == reading:
-                return say(one.get("label")) or reading
+                return say(one.get("label"), lang) or reading
         return reading
-    return say(known.get("do")) or step
+    return say(known.get("do"), lang) or step
 
 
 def items(value: Any) -> list[dict[str, Any]]:

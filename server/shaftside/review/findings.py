@@ -6,7 +6,7 @@ facts of the record only. It names no cause: a gap in a record is a gap, not a p
 
 from __future__ import annotations
 
-from collections.abc import Collection
+from collections.abc import Collection, Mapping
 from dataclasses import dataclass
 from datetime import date
 from typing import Any
@@ -15,6 +15,9 @@ from shaftside.review.finding import ORDER, Finding, items, label
 from shaftside.review.of_readings import CLAIMED, of_readings
 from shaftside.review.record import say, step_id, steps_by_id
 from shaftside.review.silent import silent
+from shaftside.sentence import joined, moment, tell
+
+DECIDED = {"accept": tell("accept"), "rework": tell("rework"), "stop": tell("stop")}
 
 
 @dataclass(frozen=True)
@@ -32,30 +35,33 @@ def review(
     progress: dict[str, Any] | None,
     failure: dict[str, Any] | None = None,
     later_done: Collection[str] = (),
+    lang: str = "en",
+    facts: Mapping[str, str] | None = None,
 ) -> Review:
     """Read one installation's record for what was out of limits, missing, set aside or uncertain.
 
-    later_done: follow-ups that a job of its own closed. state: of reduce_job. procedure, progress: None where the handbook of that day is not held,
-    which is then said. failure: of reduce_failure; gives the days between and what it left out.
+    state: of reduce_job. procedure, progress: None where the handbook of that day is not held, which is then said.
+    failure: of reduce_failure; gives the days between and what it left out. later_done: follow-ups that a job of its own
+    closed. lang: of the handbook's texts in titles; facts: how they are called in it, by name.
     """
     steps = steps_by_id(procedure)
     found = [
-        *of_readings(state, steps),
-        *_missing(state, steps, progress),
-        *_steps(state, steps),
-        *_zero_energy(state, steps, progress),
-        *_deviations(state, steps),
-        *_follow_ups(state, later_done),
+        *of_readings(state, steps, lang),
+        *_missing(state, steps, progress, lang),
+        *_steps(state, steps, lang),
+        *_zero_energy(state, steps, progress, lang),
+        *_deviations(state, steps, lang),
+        *_follow_ups(state, later_done, lang),
         *_origin(state),
         *_status(state),
     ]
     found.sort(key=lambda one: ORDER.index(one.kind))
     days = _days(state, failure)
-    return Review(found, silent(state, procedure, failure, found, days), days)
+    return Review(found, silent(state, procedure, failure, found, days, facts or {}), days)
 
 
 def _missing(
-    state: dict[str, Any], steps: dict[str, dict[str, Any]], progress: dict[str, Any] | None
+    state: dict[str, Any], steps: dict[str, dict[str, Any]], progress: dict[str, Any] | None, lang: str
 ) -> list[Finding]:
     out: list[Finding] = []
     if progress is None:
@@ -65,15 +71,15 @@ def _missing(
         if one.get("status") == "does_not_apply":
             continue
         if one.get("status") in ("open", "closed"):
-            out.append(Finding("missing", label(steps, step), "Never recorded as done.", step))
+            out.append(Finding("missing", label(steps, step, lang=lang), tell("Never recorded as done."), step))
         elif one.get("status") == "not_applicable":
             continue
         for reading in one.get("missing", []):
             out.append(
                 Finding(
                     "missing",
-                    label(steps, step, reading),
-                    "The procedure asks for this reading; none was recorded.",
+                    label(steps, step, reading, lang),
+                    tell("The procedure asks for this reading; none was recorded."),
                     step,
                     reading,
                 )
@@ -81,20 +87,20 @@ def _missing(
     return out
 
 
-def _steps(state: dict[str, Any], steps: dict[str, dict[str, Any]]) -> list[Finding]:
+def _steps(state: dict[str, Any], steps: dict[str, dict[str, Any]], lang: str) -> list[Finding]:
     out = []
     for step, one in state.get("steps", {}).items():
-        title = label(steps, step)
+        title = label(steps, step, lang=lang)
         if one.get("status") == "not_applicable":
             agreed = one.get("agreed")
             out.append(
                 Finding(
                     "not_applicable",
                     title,
-                    str(one.get("reason") or "No reason recorded."),
+                    one.get("reason") or tell("No reason recorded."),
                     step,
                     event=one.get("event"),
-                    answered="Agreed by a lead." if agreed else None,
+                    answered=tell("Agreed by a lead.") if agreed else None,
                 )
             )
         if one.get("afterwards"):
@@ -102,7 +108,7 @@ def _steps(state: dict[str, Any], steps: dict[str, dict[str, Any]]) -> list[Find
                 Finding(
                     "afterwards",
                     title,
-                    f"Written down afterwards, for {one['afterwards']}.",
+                    tell("Written down afterwards, for %(at)s.", at=moment(one["afterwards"])),
                     step,
                     event=one.get("event"),
                 )
@@ -113,25 +119,25 @@ def _steps(state: dict[str, Any], steps: dict[str, dict[str, Any]]) -> list[Find
 
 
 def _zero_energy(
-    state: dict[str, Any], steps: dict[str, dict[str, Any]], progress: dict[str, Any] | None
+    state: dict[str, Any], steps: dict[str, dict[str, Any]], progress: dict[str, Any] | None, lang: str
 ) -> list[Finding]:
     out = []
     if not state.get("zero_energy", {}).get("proofs"):
-        out.append(Finding("zero_energy", "Zero energy", "No proof of zero energy was recorded."))
+        out.append(Finding("zero_energy", tell("Zero energy"), tell("No proof of zero energy was recorded.")))
     for one in (progress or {}).get("blockers", []):
         step, reading = one.get("step"), one.get("reading")
         if one.get("code") == "before_zero_energy":
-            text = "Recorded before zero energy was recorded as proved."
+            text = tell("Recorded before zero energy was recorded as proved.")
             out.append(
-                Finding("zero_energy", label(steps, step, reading), text, step, reading, one.get("event"))
+                Finding("zero_energy", label(steps, step, reading, lang), text, step, reading, one.get("event"))
             )
         if one.get("code") == "zero_energy_loss_missing":
-            text = "Locks came off; that zero energy no longer held is not on record."
-            out.append(Finding("zero_energy", label(steps, step), text, step))
+            text = tell("Locks came off; that zero energy no longer held is not on record.")
+            out.append(Finding("zero_energy", label(steps, step, lang=lang), text, step))
     return out
 
 
-def _deviations(state: dict[str, Any], steps: dict[str, dict[str, Any]]) -> list[Finding]:
+def _deviations(state: dict[str, Any], steps: dict[str, dict[str, Any]], lang: str) -> list[Finding]:
     out = []
     for one in items(state.get("deviations")):
         decided = one.get("decided") or one.get("decision")
@@ -140,8 +146,11 @@ def _deviations(state: dict[str, Any], steps: dict[str, dict[str, Any]]) -> list
             reason = decided.get("reason")
             decided = decided.get("decision")
         step = one.get("step")
-        title = label(steps, step) if step else "Deviation"
-        answered = f"Lead's decision: {decided}. {reason or ''}".strip() if decided else None
+        title = label(steps, step, lang=lang) if step else tell("Deviation")
+        answered: str | None = None
+        if decided:
+            answered = tell("Lead's decision: %(decision)s.", decision=DECIDED.get(str(decided), str(decided)))
+            answered = joined(answered, " ", str(reason)) if reason else answered
         out.append(
             Finding(
                 "deviation", title, str(one.get("text", "")), step, event=one.get("event"), answered=answered
@@ -150,7 +159,7 @@ def _deviations(state: dict[str, Any], steps: dict[str, dict[str, Any]]) -> list
     return out
 
 
-def _follow_ups(state: dict[str, Any], later_done: Collection[str]) -> list[Finding]:
+def _follow_ups(state: dict[str, Any], later_done: Collection[str], lang: str) -> list[Finding]:
     done = set(later_done) | {
         one.get("follow_up") if isinstance(one, dict) else one
         for one in items(state.get("follow_ups_done"))
@@ -161,8 +170,8 @@ def _follow_ups(state: dict[str, Any], later_done: Collection[str]) -> list[Find
     return [
         Finding(
             "follow_up",
-            say(one.get("title")) or str(one.get("follow_up")),
-            "Came due later; not recorded as done.",
+            say(one.get("title"), lang) or str(one.get("follow_up")),
+            tell("Came due later; not recorded as done."),
         )
         for one in items(state.get("outstanding"))
         if one.get("follow_up") not in done and not one.get("done")
@@ -178,14 +187,14 @@ def _origin(state: dict[str, Any]) -> list[Finding]:
 
 def _status(state: dict[str, Any]) -> list[Finding]:
     words = {
-        "open": "The work was never recorded as complete.",
-        "completed": "Recorded as complete; no lead signed it off.",
-        "returned": "Returned for rework; not signed off after that.",
-        "amended": "Something was added after the sign-off, which no longer covers the whole record.",
-        "stopped": "A lead stopped the work.",
+        "open": tell("The work was never recorded as complete."),
+        "completed": tell("Recorded as complete; no lead signed it off."),
+        "returned": tell("Returned for rework; not signed off after that."),
+        "amended": tell("Something was added after the sign-off, which no longer covers the whole record."),
+        "stopped": tell("A lead stopped the work."),
     }
     text = words.get(str(state.get("status")))
-    return [Finding("status", "Sign-off", text)] if text else []
+    return [Finding("status", tell("Sign-off"), text)] if text else []
 
 
 def _days(state: dict[str, Any], failure: dict[str, Any] | None) -> int | None:

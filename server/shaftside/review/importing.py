@@ -15,6 +15,8 @@ from collections.abc import Callable, Sequence
 from dataclasses import dataclass, field
 from typing import Any, Literal
 
+from shaftside.sentence import joined, tell
+
 Entry = dict[str, Any]
 ReadNumber = Callable[[str, dict[str, Any]], tuple[Entry | None, str | None]]
 Change = Literal["new", "changed", "same", "wrong"]
@@ -23,7 +25,7 @@ MOST_BYTES = 2_000_000
 MOST_ROWS = 5_000
 NEEDED = ("machine", "position")
 PLAIN = ("machine", "machine_name", "area", "position")
-YES = {"yes": True, "y": True, "true": True, "no": False, "n": False, "false": False}
+YES = {"yes": True, "y": True, "true": True, "sí": True, "si": True, "no": False, "n": False, "false": False}
 
 
 @dataclass(frozen=True)
@@ -90,17 +92,17 @@ def plan_import(
     try:
         table = list(csv.reader(io.StringIO(text), delimiter=_delimiter(text), strict=True))
     except csv.Error as found:
-        return ImportPlan(problems=[f"The file cannot be read as CSV: {found}. Look for a quote that is not closed."])
+        return ImportPlan(problems=[tell("The file cannot be read as CSV: %(found)s. Look for a quote that is not closed.", found=found)])
     if not table:
-        return ImportPlan(problems=["The file is empty. Its first line must name the columns."])
+        return ImportPlan(problems=[tell("The file is empty. Its first line must name the columns.")])
     columns, problems = _columns(table[0], by_name)
     if problems:
         return ImportPlan(problems=problems, columns=[name for name, _ in columns])
     lines = [(n, row) for n, row in enumerate(table[1:], start=2) if any(cell.strip() for cell in row)]
     if not lines:
-        return ImportPlan(problems=["There is no row below the column names."], columns=[n for n, _ in columns])
+        return ImportPlan(problems=[tell("There is no row below the column names.")], columns=[n for n, _ in columns])
     if len(lines) > MOST_ROWS:
-        return ImportPlan(problems=[f"{len(lines)} rows; at most {MOST_ROWS} at a time. Split the file."])
+        return ImportPlan(problems=[tell("%(rows)s rows; at most %(most)s at a time. Split the file.", rows=len(lines), most=MOST_ROWS)])
     held = {_key(one.machine.get("id", ""), one.name): one for one in known}
     seen: dict[tuple[str, str], int] = {}
     rows = [_row(n, cells, columns, by_name, held, seen, read_number, choices) for n, cells in lines]
@@ -109,14 +111,14 @@ def plan_import(
 
 def _decode(raw: bytes) -> tuple[str, str | None]:
     if len(raw) > MOST_BYTES:
-        return "", f"The file is over {MOST_BYTES // 1_000_000} MB. Split it."
+        return "", tell("The file is over %(most)s MB. Split it.", most=MOST_BYTES // 1_000_000)
     if b"\x00" in raw and not raw.startswith((b"\xff\xfe", b"\xfe\xff")):
-        return "", "This is not a text file. Save the sheet as CSV, not as a workbook."
+        return "", tell("This is not a text file. Save the sheet as CSV, not as a workbook.")
     coding = "utf-16" if raw.startswith((b"\xff\xfe", b"\xfe\xff")) else "utf-8-sig"
     try:
         return unicodedata.normalize("NFC", raw.decode(coding)), None
     except UnicodeDecodeError:
-        return "", "The file is not in UTF-8. Save it as “CSV UTF-8”."
+        return "", tell("The file is not in UTF-8. Save it as “CSV UTF-8”.")
 
 
 def _delimiter(text: str) -> str:
@@ -136,12 +138,13 @@ def _columns(header: list[str], facts: dict[str, Any]) -> tuple[list[tuple[str, 
     known = [*PLAIN, *facts]
     for name in NEEDED:
         if name not in names:
-            problems.append(f"There is no column “{name}”. The first line must name the columns.")
+            problems.append(tell("There is no column “%(name)s”. The first line must name the columns.", name=name))
     for name in names:
         if name and name not in known:
-            problems.append(f"Column “{name}” is not known. Known: {', '.join(known)}.")
-        if name and names.count(name) > 1 and f"Column “{name}” is there twice." not in problems:
-            problems.append(f"Column “{name}” is there twice.")
+            problems.append(tell("Column “%(name)s” is not known. Known: %(known)s.", name=name, known=", ".join(known)))
+        twice = tell("Column “%(name)s” is there twice.", name=name)
+        if name and names.count(name) > 1 and twice not in problems:
+            problems.append(twice)
     return out, problems
 
 
@@ -164,7 +167,7 @@ def _row(
     given: dict[str, Entry] = {}
     extra = [cell for cell in cells[len(columns) :] if cell.strip()]
     if extra:
-        problems.append(f"{len(cells)} cells for {len(columns)} columns. Put quotes around a cell that holds the separator.")
+        problems.append(tell("%(cells)s cells for %(columns)s columns. Put quotes around a cell that holds the separator.", cells=len(cells), columns=len(columns)))
     for (name, unit), cell in zip(columns, cells, strict=False):
         cell = cell.strip()
         if not name or not cell:
@@ -172,21 +175,21 @@ def _row(
         if name in PLAIN:
             plain[name] = cell
             if len(cell) > 120:
-                problems.append(f"{name}: over 120 characters.")
+                problems.append(tell("%(name)s: over 120 characters.", name=name))
             continue
         entry, problem = _entry(cell, unit, facts[name], read_number, choices)
         if problem:
-            problems.append(f"{name}: {problem}")
+            problems.append(joined(name, ": ", problem))
         elif entry is not None:
             given[name] = entry
     for name in NEEDED:
         if not plain.get(name):
-            problems.append(f"{name} is empty.")
+            problems.append(tell("%(name)s is empty.", name=name))
     machine, position = plain.get("machine", ""), plain.get("position", "")
     key = _key(machine, position)
     if machine and position:
         if key in seen:
-            problems.append(f"The same machine and position as line {seen[key]}.")
+            problems.append(tell("The same machine and position as line %(line)s.", line=seen[key]))
         seen.setdefault(key, line)
     before = held.get(key)
     if problems:
@@ -233,11 +236,11 @@ def _entry(
             if cell.casefold() in (word.casefold(), label.casefold()):
                 return {"word": word}, None
         listed = ", ".join(word for word, _ in choices(fact)[:40])
-        return None, f"“{cell}” is not one of: {listed}."
+        return None, tell("“%(cell)s” is not one of: %(listed)s.", cell=cell, listed=listed)
     if kind == "yesno":
         if cell.casefold() in YES:
             return {"yes": YES[cell.casefold()]}, None
-        return None, f"“{cell}” is neither yes nor no."
+        return None, tell("“%(cell)s” is neither yes nor no.", cell=cell)
     if kind == "text":
         return {"text": cell}, None
     has_unit = re.search(r"[A-Za-zµ°\"%']", cell) is not None

@@ -7,6 +7,7 @@ from typing import Any
 
 from shaftside.review.finding import Finding, label
 from shaftside.review.record import body, current, in_doubt, needs_lead, verdict_of
+from shaftside.sentence import moment, tell
 
 NEAR = 0.1
 """Of the window's width, or of the limit where there is only one: common practice, no source."""
@@ -14,18 +15,18 @@ CALIBRATION_DAYS = 365
 """How long a calibration holds, as the sheet of the torque wrench has it: common practice, no source."""
 
 
-def of_readings(state: dict[str, Any], steps: dict[str, dict[str, Any]]) -> list[Finding]:
+def of_readings(state: dict[str, Any], steps: dict[str, dict[str, Any]], lang: str = "en") -> list[Finding]:
     """Findings of every reading kept; those about instruments and nearness only of readings that count."""
     out = []
     for key, reading in state.get("readings", {}).items():
         step, _, name = key.partition("/")
-        title = label(steps, step, name)
+        title = label(steps, step, name, lang)
         if in_doubt(reading):
             out.append(
                 Finding(
                     "conflict",
                     title,
-                    "Two people's readings stand; nobody chose.",
+                    tell("Two people's readings stand; nobody chose."),
                     step,
                     name,
                     verdict="stop",
@@ -57,31 +58,32 @@ class _One:
         if not (self.one.get("differs") or self.one.get("server_verdict")):
             return []
         phone = self.one.get("verdict_on_phone")
-        text = "The server's own working of these inputs gives another verdict than the phone recorded."
+        text = tell("The server's own working of these inputs gives another verdict than the phone recorded.")
         return [self._found("differs", text, verdict=verdict_of(self.one), phone_verdict=phone)]
 
     def outside(self) -> list[Finding]:
         if not needs_lead(self.one):
             return []
         accepted = self.one.get("accepted")
-        answered = None
+        answered: str | None = None
         if isinstance(accepted, dict):
-            answered = f"Accepted by a lead: {accepted.get('reason', '')}".rstrip(": ")
+            reason = str(accepted.get("reason") or "")
+            answered = tell("Accepted by a lead: %(reason)s", reason=reason) if reason else tell("Accepted by a lead.")
         elif accepted:
-            answered = "Accepted by a lead."
+            answered = tell("Accepted by a lead.")
         elif not self.counts:
-            answered = "Taken again later."
+            answered = tell("Taken again later.")
         verdict = verdict_of(self.one)
-        text = "Not inside its window when it was recorded."
+        text = tell("Not inside its window when it was recorded.")
         if verdict in ("inside", "caution", "none"):
-            text = "A check of its sheet asks for a lead's word."
+            text = tell("A check of its sheet asks for a lead's word.")
         return [self._found("outside", text, verdict=verdict, answered=answered)]
 
     def noted(self) -> list[Finding]:
         out = []
         when = self.one.get("afterwards") or body(self.one).get("afterwards")
         if when:
-            out.append(self._found("afterwards", f"Written down afterwards, for {when}."))
+            out.append(self._found("afterwards", tell("Written down afterwards, for %(at)s.", at=moment(when))))
         if self.one.get("claimed"):
             out.append(self._found("claimed", CLAIMED))
         return out
@@ -90,7 +92,7 @@ class _One:
         """Inside, and so near a limit that the instrument's step or a little wear is as much."""
         if needs_lead(self.one) or not any(_near(one) for one in self._measured()):
             return []
-        text = "Inside, and nearer to a limit than a tenth of the window or half a step of the instrument."
+        text = tell("Inside, and nearer to a limit than a tenth of the window or half a step of the instrument.")
         return [self._found("near_limit", text, verdict=verdict_of(self.one))]
 
     def _measured(self) -> list[dict[str, Any]]:
@@ -103,14 +105,14 @@ class _One:
             return [
                 self._found(
                     "calibration",
-                    "The wrench was past its calibration, or dropped since.",
+                    tell("The wrench was past its calibration, or dropped since."),
                     verdict=verdict_of(self.one),
                 )
             ]
         if not self._measured():
             return []
         used = body(self.one).get("instrument") or {}
-        name = str(used.get("name") or "The instrument")
+        name = used.get("name") or tell("The instrument")
         try:
             age = (
                 date.fromisoformat(str(self.one.get("at"))[:10])
@@ -120,17 +122,17 @@ class _One:
             return [
                 self._found(
                     "calibration",
-                    f"{name}: no day of calibration is recorded." if used else "No instrument is named.",
+                    tell("%(instrument)s: no day of calibration is recorded.", instrument=name) if used else tell("No instrument is named."),
                 )
             ]
         if age > CALIBRATION_DAYS:
-            return [self._found("calibration", f"{name} was calibrated {age} days before this reading.")]
+            return [self._found("calibration", tell("%(instrument)s was calibrated %(days)s days before this reading.", instrument=name, days=age))]
         if age < 0:
-            return [self._found("calibration", f"{name} was calibrated {-age} days after this reading.")]
+            return [self._found("calibration", tell("%(instrument)s was calibrated %(days)s days after this reading.", instrument=name, days=-age))]
         return []
 
 
-CLAIMED = "Sent under the name of a person who had not signed in on that phone."
+CLAIMED = tell("Sent under the name of a person who had not signed in on that phone.")
 
 
 def _near(window: dict[str, Any]) -> bool:
