@@ -310,6 +310,11 @@ def test_no_temperature_to_warm_to_is_given_over_the_limit(run: Run) -> None:
         got = run("warming", greased=greased, **common)["values"]
         assert got["needed"] == pytest.approx(140 + CELSIUS_ZERO)  # (30 + 30) / (12e-6 50) = 100 K, and 20 K for carrying
         assert got["warm_to"] is given
+        assert got["slide_at"] is given
+        hot = run("warming", greased=greased, ring_now=90 + CELSIUS_ZERO, **common)
+        assert hot["windows"] == []  # no window from 140 to 80
+        assert ("too_hot" in fired(hot)) is greased
+        assert "cooled_off" not in fired(hot)  # it would say to warm it again
     open_bearing = run("warming", greased=False, **{**common, "bore": 100 * MM})["values"]
     assert open_bearing["warm_to"] == open_bearing["needed"] < 120 + CELSIUS_ZERO
 
