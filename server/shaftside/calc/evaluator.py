@@ -30,9 +30,9 @@ class _Runner:
         self.sheet = sheet
         self.inputs = [(spec["name"], spec, tester(spec, program)) for spec in sheet["inputs"]]
         self.input_names = frozenset(spec["name"] for spec in sheet["inputs"])
-        self.lines = [(line["name"], build(line["expr"], program, line=True) if "expr" in line else None, line.get("maker"), line["kind"]) for line in sheet["lines"]]
+        self.lines = [(line["name"], build(line["expr"], program, line=True, bound=True) if "expr" in line else None, line.get("maker"), line["kind"]) for line in sheet["lines"]]
         self.makers = {line["name"]: line["kind"] for line in sheet["lines"] if line.get("maker")}
-        built = [(check, build(check["when"], program)) for check in sheet["checks"]]
+        built = [(check, build(check["when"], program, bound=True)) for check in sheet["checks"]]
         self.early = [one for one in built if one[0].get("early")]
         self.late = [one for one in built if one[0]["level"] == "refuse" and not one[0].get("early")]
         self.checks = [one for one in built if one[0]["level"] != "refuse"]

@@ -11,9 +11,20 @@ from collections.abc import Mapping
 from typing import Any
 
 from shaftside.calc.functions import Refuse, steps
-from shaftside.calc.walking import build
+from shaftside.calc.walking import Walk, build, build_all, build_tuple
 
 _PLACED, _OPEN, _REFUSED = 0, 1, 2
+
+
+_FAULTS = (Refuse, ZeroDivisionError, OverflowError, ValueError)  # what `build` turns into a refusal
+
+
+def _spoke(walk: Walk, scope: dict[str, Any]) -> bool | None:
+    try:
+        spoke: bool | None = walk(scope)
+    except Refuse:
+        return None
+    return spoke
 
 
 class Section:
@@ -23,9 +34,12 @@ class Section:
         self.name = spec["name"]
         self.row = spec["row"]["name"]
         self.keys = [row["keys"][0] for row in program["tables"][spec["table"]]["rows"]]
-        self.when = build(spec["when"], program) if "when" in spec else None
-        self.lines = [(line["name"], build(line["expr"], program, line=True)) for line in spec["lines"]]
-        self.checks = [(check["name"], check["level"], build(check["when"], program)) for check in spec["checks"]]
+        self.when = build(spec["when"], program, bound=True) if "when" in spec else None
+        self.lines = [(line["name"], build(line["expr"], program, line=True, bound=True)) for line in spec["lines"]]
+        self.checks = [(check["name"], check["level"], build(check["when"], program, bound=True)) for check in spec["checks"]]
+        # the same at once, for rows in which nothing refuses: most of them
+        self.lines_at_once = build_all([(line["name"], line["expr"]) for line in spec["lines"]], program)
+        self.checks_at_once = build_tuple([check["when"] for check in spec["checks"]], program)
         self.rank = [(one["by"], one["first"], one.get("per")) for one in spec["rank"]]
         self.first = spec["first"]["name"] if "first" in spec else None
         self.count = spec["count"]["name"]
@@ -62,23 +76,32 @@ class Section:
                     return None
             except Refuse as fault:
                 row["refusal"] = {"code": fault.code, "where": self.name, "detail": dict(fault.detail)}
+        try:
+            self.lines_at_once(scope)
+            for name, _ in self.lines:
+                values[name] = scope[name]
+        except _FAULTS:
+            self._line_by_line(scope, row)
+        try:
+            spoken = self.checks_at_once(scope)
+        except _FAULTS:
+            spoken = [_spoke(walk, scope) for _, _, walk in self.checks]
+        for (name, level, _), spoke in zip(self.checks, spoken, strict=True):
+            if spoke is None:
+                row["not_evaluated"].append(name)
+            elif spoke:
+                row["checks"].append({"name": name, "level": level})
+        return self._order(row), row
+
+    def _line_by_line(self, scope: dict[str, Any], row: dict[str, Any]) -> None:
+        """Where a line refuses: it has no value, the first says why, the others go on."""
         for name, walk in self.lines:
             try:
                 value = walk(scope)
             except Refuse as fault:
                 value = None
                 row["refusal"] = row["refusal"] or {"code": fault.code, "where": name, "detail": dict(fault.detail)}
-            scope[name] = values[name] = value
-        for name, level, walk in self.checks:
-            try:
-                spoke = walk(scope)
-            except Refuse:
-                spoke = None
-            if spoke is None:
-                row["not_evaluated"].append(name)
-            elif spoke:
-                row["checks"].append({"name": name, "level": level})
-        return self._order(row), row
+            scope[name] = row["values"][name] = value
 
     def _order(self, row: dict[str, Any]) -> tuple[Any, ...]:
         if row["refusal"] is not None:
