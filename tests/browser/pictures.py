@@ -55,15 +55,18 @@ class Demo:
 
 
 def save(page: Page, name: str, height: int | None = None) -> None:
-    """A picture of what is on the screen, in a palette of 128 colours."""
+    """A picture of what is on the screen, in a palette of 64 colours."""
     page.wait_for_timeout(SETTLE_MS)
     picture = Image.open(io.BytesIO(page.screenshot(full_page=False))).convert("RGB")
     if height:
         picture = picture.crop((0, 0, picture.width, height))
-    picture.quantize(128, dither=Image.Dither.NONE).save(OUT / f"{name}.png", optimize=True)
+    picture.quantize(64, dither=Image.Dither.NONE).save(OUT / f"{name}.png", optimize=True)
     size = (OUT / f"{name}.png").stat().st_size
     print(f"{name:<20} {picture.width} x {picture.height}  {size:,} bytes")
     assert size < 120_000
+
+
+PIN = "271828"
 
 
 def phone(browser: Browser, demo: Demo, theme: str) -> Page:
@@ -79,7 +82,12 @@ def phone(browser: Browser, demo: Demo, theme: str) -> Page:
     page.goto(f"{demo.address}/phone/")
     page.get_by_label("Sign-in name").fill("tess")
     page.get_by_label("Password").fill(demo.passwords["tess"])
+    page.wait_for_timeout(SETTLE_MS)
     page.get_by_role("button", name="Sign in").click()
+    for field in ("#pin", "#again"):
+        page.locator(field).fill(PIN)
+    page.wait_for_timeout(SETTLE_MS)
+    page.locator("form button.primary").click()
     page.get_by_text("Work open").first.wait_for()
     page.get_by_text("Ready offline").first.wait_for(timeout=60_000)
     page.locator("a.card", has_text="Adapter sleeve").first.wait_for(timeout=60_000)
@@ -119,9 +127,18 @@ def phone_pictures(browser: Browser, demo: Demo) -> None:
     to(page, demo, f"job/{torque}/step/screw_a_full")
     to_gauge(page)
     save(page, "phone-torque")
-    to(page, demo, f"job/{taper}/step/drive_up")
-    to_gauge(page)
-    save(page, "phone-taper")
+    driving(page, demo, taper)
+    to(page, demo, f"job/{safe}/energy")
+    save(page, "phone-energy")
+    choice(page, demo)
+    to(page, demo, "note/taper_drive_up")
+    page.locator("svg.drawing").first.evaluate("(drawing) => scrollTo(0, drawing.getBoundingClientRect().top + scrollY - 220)")
+    save(page, "phone-note")
+    to(page, demo, "settings")
+    page.locator("label:has(span[lang=es]) input").check()
+    page.locator("html[lang=es]").wait_for()
+    to(page, demo, f"job/{torque}/step/screw_a_full")
+    save(page, "phone-spanish")
     page.context.close()
     page = phone(browser, demo, "dark")
     to(page, demo, "guide/set_screw_torque")
@@ -133,6 +150,51 @@ def phone_pictures(browser: Browser, demo: Demo) -> None:
     page.locator(".page .big").first.evaluate("(number) => number.scrollIntoView({ block: 'center' })")
     save(page, "phone-guide")
     page.context.close()
+
+
+def driving(page: Page, demo: Demo, job: str) -> None:
+    """The next push on a taper, told while the figures are being typed."""
+    to(page, demo, f"job/{job}/step/drive_up")
+    page.get_by_role("button", name="Measure again").click()
+    page.wait_for_timeout(SETTLE_MS)
+    for name, typed in (("clearance_now", "0.1"), ("travel_now", "0.6")):
+        page.locator(f"main input[id$='-{name}']").fill(typed)
+    if page.locator(".pad .finish").count():
+        page.locator(".pad .finish").click()
+    page.locator(".gauge.standing, .verdict.next").first.wait_for()
+    page.locator(".verdict.next").first.evaluate("(told) => scrollTo(0, told.getBoundingClientRect().top + scrollY - 150)")
+    save(page, "phone-taper")
+
+
+def choice(page: Page, demo: Demo) -> None:
+    """The locking methods ranked for one shaft and duty, from the quick guide."""
+    to(page, demo, "guide/method_choice")
+    page.get_by_role("button", name="I have read the cautions").click()
+    page.wait_for_timeout(SETTLE_MS)
+    for field in page.locator("main .field").all():
+        name = field.locator("input, select").first.get_attribute("name") or field.locator("input, select").first.get_attribute("id") or ""
+        name = name.removeprefix("g-")
+        if not field.is_visible() or ("(optional)" in field.inner_text() and name not in CHOICE):
+            continue
+        number, radios = field.locator("input[data-pad]"), field.locator("input[type=radio]")
+        if number.count():
+            number.first.fill(CHOICE[name])
+        elif field.locator("select").count():
+            field.locator("select").select_option(CHOICE[name])
+        elif radios.count():
+            radios.nth(int(CHOICE.get(name, "-1"))).check()
+    if page.locator(".pad .finish").count():
+        page.locator(".pad .finish").click()
+    page.locator(".rank").first.wait_for()
+    page.locator("section:has(.rank) h2").first.evaluate("(title) => scrollTo(0, title.getBoundingClientRect().top + scrollY - 90)")
+    save(page, "phone-choice")
+
+
+# A conveyor pulley, 50 mm: numbers as typed, else the place of a radio; of the others the last, which is no.
+CHOICE = {
+    "shaft_d": "50", "shaft_system": "0", "speed": "300", "load": "2", "grade": "4", "tolerance_class": "h7", "bearing_type": "0", "removed": "1",
+    "far_side_free": "0", "can_read": "0", "tapered_made": "0", "clamp_made": "0",
+}  # fmt: skip
 
 
 def desk_pictures(browser: Browser, demo: Demo) -> None:
@@ -151,6 +213,7 @@ def desk_pictures(browser: Browser, demo: Demo) -> None:
     page.locator("main a[href^='/desk/failures/']", has_text="Dryer exhaust fan 2").first.click()
     save(page, "desk-failure")
     page.get_by_role("link", name="Mounting: adapter sleeve").click()
+    page.locator("#readings").evaluate("(title) => title.scrollIntoView()")
     save(page, "desk-job")
     context.close()
 
