@@ -269,3 +269,43 @@ def test_a_cost_given_by_half_is_said_and_counts_as_nothing(run: Run) -> None:
     work = run("method_choice", **duty, work_hours=8 * hour, work_cost_hour=50.0, price_difference=200.0)
     assert work["values"]["cost_failure"] == 400.0  # a failure in a planned stop costs work and parts alone
     assert "cost_missing" in fired(run("method_choice", **duty, price_difference=200.0))
+
+
+METHODS = [*PUSHING, *CENTRED]
+
+
+@quick
+@given(
+    st.sampled_from(METHODS), st.sampled_from(["simple", "light", "normal", "heavy", "very_heavy", "unknown"]), st.booleans(), st.booleans(),
+    st.integers(100, 6000), st.sampled_from(["G 16", "G 6.3", "G 2.5"]), st.sampled_from([None, 49.90, 49.97, 49.99, 50.0]),
+    st.sampled_from(["insert_ball", "spherical_roller"]), st.lists(st.none() | st.booleans(), min_size=4, max_size=4),
+)  # fmt: skip
+def test_the_planned_lock_is_ruled_out_where_its_row_is(
+    run: Run, planned: str, load: str, shock: bool, reversing: bool, speed: int, grade: str, shaft: float | None, bearing: str, said_of: list[bool | None]
+) -> None:
+    """One rule twice: the line that judges the planned lock and the row that ranks it may not part."""
+    marked, tapered, clamp, reads = said_of
+    got = choose(
+        run, planned=planned, load=load, shock=shock, reversing=reversing, speed=speed * RPM, grade=grade, bearing_type=bearing,
+        shaft_measured=shaft and shaft * MM, seat_marked=marked, tapered_made=tapered, clamp_made=clamp, can_read=reads,
+    )  # fmt: skip
+    row = rows(got)[planned]["values"]
+    out = row["ruled_out"]
+    assert got["values"]["planned_out"] == out
+    assert got["values"]["planned_aside"] == (planned in PUSHING)
+    hard = load == "very_heavy" or shock
+    assert ("planned_ruled_out" in fired(got)) == bool(out)
+    assert ("planned_behind" in fired(got)) == (out is False and hard and planned in PUSHING)
+    assert ("planned_stands" in fired(got)) == (out is False and not (hard and planned in PUSHING))
+
+
+def test_without_a_plan_nothing_is_said_of_one(run: Run) -> None:
+    assert not {name for name in fired(choose(run)) if name.startswith("planned_")}
+
+
+def test_a_cam_planned_for_a_reversing_shaft_needs_the_lead(run: Run) -> None:
+    """Truth table of the cam: reversing is refused (handbooks, secondary)."""
+    got = choose(run, planned="cam_collar", reversing=True, load="light")
+    (check,) = [one for one in got["checks"] if one["name"] == "planned_ruled_out"]
+    assert (check["level"], check["lead_accepts"], got["verdict"]) == ("caution", True, "caution")
+    assert "planned_stands" in fired(choose(run, planned="clamp_collar", reversing=True, load="light"))

@@ -84,6 +84,38 @@ test("the words under the screws say what the drawing shows", () => {
   assert.deepEqual(caption(stepFigure(phone, job, job.steps[1], {})), ["Now: B to half.", "Then: A to full, A again.", "Done: A to half."]);
 });
 
+test("four screws are all drawn, C and D lit together; one clamp screw has one slit, two have two halves", () => {
+  const job = jobOf([
+    ["a1", "screw_a", "done", "target"],
+    ["b1", "screw_b", "done", "target"],
+    ["cd", "screw_cd", "open", "target"],
+  ]);
+  const drawn = stepFigure(phone, job, job.steps[2], {});
+  assert.deepEqual(caption(drawn), ["Now: C + D to full.", "Done: A to full, B to full."]);
+  const lit = (/** @type {any} */ shown) => [...flat(shown).matchAll(/class="on-now"[^>]*>([A-D])</g)].map((hit) => hit[1]);
+  assert.deepEqual(lit(drawn), ["C", "D"]);
+  const drawnScrews = (/** @type {any} */ shown) => flat(shown).match(/class="screw"/g)?.length;
+  assert.equal(drawnScrews(drawn), 4);
+  assert.equal(drawnScrews(stepFigure(phone, job, job.steps[0], {})), 4, "the other pair stands in the drawing from the first step on");
+  const pair = jobOf([
+    ["a", "screw_a", "open", "half"],
+    ["b", "screw_b", "open", "half"],
+  ]);
+  assert.equal(drawnScrews(stepFigure(phone, pair, pair.steps[0], {})), 2);
+  const joints = (/** @type {any} */ list) => {
+    const clamp = jobOf(list);
+    return flat(stepFigure(phone, clamp, clamp.steps[0], {})).match(/M262 /g)?.length ?? 0;
+  };
+  assert.equal(joints([["a", "clamp_a", "open", "half"]]), 0);
+  assert.equal(
+    joints([
+      ["a", "clamp_a", "open", "half"],
+      ["b", "clamp_b", "open", "half"],
+    ]),
+    2, // two lines of the second joint
+  );
+});
+
 test("the words under the bolts name the bolt and the pass", () => {
   const job = jobOf([
     ["bolts_first", "bolts", "done", "first"],

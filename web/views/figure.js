@@ -77,7 +77,7 @@ function orderOf(job, step, family) {
     const line = one.number?.line ?? "hand";
     const again = all.some((other, before) => before < at && other.drawing === one.drawing && other.number?.line === line);
     const past = one.told.status === "done" || one.told.status === "not_applicable";
-    return { letter: one.drawing.slice(-1).toUpperCase(), line: again || one.step === "bolts_round" ? "again" : line, state: past ? "done" : at === here ? "now" : "to_come" };
+    return { letter: one.drawing.split("_").pop().toUpperCase(), line: again || one.step === "bolts_round" ? "again" : line, state: past ? "done" : at === here ? "now" : "to_come" };
   });
 }
 
@@ -90,14 +90,15 @@ const orderSaid = (order, name) =>
 
 /** @param {Job} job @param {any} step @param {string} name */
 function screwFigure(job, step, name) {
-  const order = orderOf(job, step, name.slice(0, -1));
-  const here = order[job.steps.filter((one) => one.drawing?.startsWith(name.slice(0, -1))).indexOf(step)];
-  const now = [...new Set(order.map((one) => one.letter))].sort().map((letter) => ({
+  const family = name.replace(/_.*/, "_");
+  const order = orderOf(job, step, family);
+  const here = order[job.steps.filter((one) => one.drawing?.startsWith(family)).indexOf(step)];
+  const now = [...new Set(order.flatMap((one) => [...one.letter]))].sort().map((letter) => ({
     name: letter,
-    state: letter === here.letter ? here.state : (order.find((one) => one.letter === letter && one.line === here.line)?.state ?? "done"),
+    state: here.letter.includes(letter) ? here.state : (order.find((one) => one.letter.includes(letter) && one.line === here.line)?.state ?? "done"),
   }));
   const passes = order.map((one) => ({ name: one.letter + SIGNS[one.line], state: one.state }));
-  return figure(screws(name.startsWith("clamp") ? "clamp" : "set", now, passes), orderSaid(order, (one) => `${one.letter} ${t(`draw.pass.${one.line}`)}`));
+  return figure(screws(name.startsWith("clamp") ? "clamp" : "set", now, passes), orderSaid(order, (one) => `${[...one.letter].join(" + ")} ${t(`draw.pass.${one.line}`)}`));
 }
 
 /** Bolts of one pass are counted here for the eye only; the record keeps the pass. @param {Phone} phone @param {Job} job @param {any} step @param {any} draft */

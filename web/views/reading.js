@@ -35,9 +35,9 @@ export function readingView(phone, job, step, reading, draft) {
   const cards = html`<ul class="stack">${[...before].reverse().map((one) => recorded(phone, job, reading, one))}</ul>`;
   // One loose field carries the reading's label itself: it is not said twice.
   const named = reading.sheet || !open;
-  return html`<section class="reading" aria-label=${words(reading.label)}>
-    ${named ? html`<h2>${words(reading.label)}</h2>` : nothing}
-    ${push ? pushNow(phone, job.program, shown) : nothing}
+  // What may stay out is folded: a step that asks one thing shows one form.
+  const folded = open && reading.sheet && !isRequired(reading);
+  const body = html`${push ? pushNow(phone, job.program, shown) : nothing}
     ${picture(phone, job.program, reading.sheet, shown, entries)}
     ${
       open
@@ -62,7 +62,9 @@ export function readingView(phone, job, step, reading, draft) {
     ${open && reading.sheet && makerLines(job.program, reading.sheet).length ? html`<details ?open=${now.result?.refusal?.code === "maker_value_needed" || Object.keys(draft.maker ?? {}).some((line) => line.startsWith(`${reading.sheet}.`))}><summary>${t("maker.here")}</summary>${makerForm(phone, job, step, reading, draft)}</details>` : nothing}
     ${push ? html`${pushMore(phone, job.program, shown, entries)}${pushes(phone, job.program, before)}` : nothing}
     ${before.length ? (push ? html`<details><summary>${t("push.all")}</summary>${cards}</details>` : cards) : nothing}
-    ${open && reading.sheet ? instrument(phone, job, reading) : nothing}
+    ${open && reading.sheet ? instrument(phone, job, reading) : nothing}`;
+  return html`<section class="reading" aria-label=${words(reading.label)}>
+    ${folded ? html`<details ?open=${now.started || before.length > 0}><summary>${words(reading.label)} ${t("field.optional")}</summary>${body}</details>` : html`${named ? html`<h2>${words(reading.label)}</h2>` : nothing}${body}`}
   </section>`;
 }
 

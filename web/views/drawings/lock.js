@@ -70,7 +70,7 @@ function rail(steps, y) {
   });
 }
 
-/** Two set screws in a ring, or the cap screws across a collar's joints.
+/** The set screws in a ring, two or four, or the cap screws across a collar's joints: one slit for one screw, two halves for two.
  * @param {"set" | "clamp"} kind @param {{name: string, state: State}[]} screws @param {{name: string, state: State}[]} passes */
 export function screws(kind, screws, passes) {
   const [x, y] = [180, kind === "set" ? 124 : 100];
@@ -78,13 +78,13 @@ export function screws(kind, screws, passes) {
     kind === "set"
       ? svg`<circle class="outline" cx=${x} cy=${y} r="82"></circle>${shaft(x, y, 50)}<path class="centre" d="M84 ${y}H276M${x} ${y - 92}V${y + 92}"></path>
         ${screws.map((one, at) => {
-          const deg = at ? 60 : -60;
+          const deg = 120 * at - 60 - (at > 1 ? 60 : 0);
           const [ax, ay] = place(x, y, 82, deg);
           const [bx, by] = place(x, y, 51, deg);
           const [mx, my] = place(x, y, 112, deg);
           return svg`<path class="screw" d="M${ax} ${ay}L${bx} ${by}"></path>${mark(one.name, one.state, mx, my)}`;
         })}`
-      : svg`<path class="outline" d=${arc(x, y, 82, -86, 86)}></path><path class="outline" d=${arc(x, y, 82, 94, 266)}></path><path class="outline" d="M98 ${y - 5}H${x - 50}M98 ${y + 5}H${x - 50}M262 ${y - 5}H${x + 50}M262 ${y + 5}H${x + 50}"></path>${shaft(x, y, 50)}
+      : svg`<path class="outline" d=${screws.length > 1 ? `${arc(x, y, 82, -86, 86)}${arc(x, y, 82, 94, 266)}M262 ${y - 5}H${x + 50}M262 ${y + 5}H${x + 50}` : arc(x, y, 82, -86, 266)}></path><path class="outline" d="M98 ${y - 5}H${x - 50}M98 ${y + 5}H${x - 50}"></path>${shaft(x, y, 50)}
         ${screws.map((one, at) => {
           const side = at ? 1 : -1;
           return svg`<path class="screw" d="M${x + side * 66} ${y - 34}V${y + 34}"></path>${mark(one.name, one.state, x + side * 122, y)}`;
