@@ -92,12 +92,20 @@ const needs = (step) => step.needs ?? [];
 /** @param {Dict} step @param {Dict} facts @param {Dict} state */
 function endOf(step, facts, state) {
   if (step.when != null && truth(step.when, facts) === false) return "does_not_apply";
+  if (!calledFor(step, state)) return "does_not_apply";
   const held = state.steps[step.step];
   if (held === undefined || held.status === "open") return "open";
   if (held.status === "not_applicable") {
     return step.not_applicable === "never" ? "open" : "not_applicable";
   }
   return "done";
+}
+
+/** Whether the reading that calls for a step says so; of two that contradict each other one is enough. @param {Dict} step @param {Dict} state */
+function calledFor({ only_after: after }, state) {
+  const held = after && state.readings[after.reading];
+  const now = held?.all.filter((/** @type {Dict} */ one) => held.current === null || held.current === one.event);
+  return !after || !!now?.some((/** @type {Dict} */ one) => one.body.value?.word === after.word);
 }
 
 /** @param {Dict} step @param {Dict} state @returns {string[]} */

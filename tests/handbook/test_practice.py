@@ -148,3 +148,46 @@ def test_a_drive_up_wants_the_clearance_and_takes_travel_and_angle_where_they_we
         (reading,) = step(procedure, "drive_up")["readings"]
         assert "clearance_now" in reading["ask"]
         assert {"travel_now", "angle_now"} <= set(reading["may"])
+
+
+@pytest.mark.parametrize("procedure", REMOVES)
+def test_the_shaft_is_carried_before_anything_that_holds_it_lets_go_and_the_unit_is_free_before_the_pull(procedure: str) -> None:
+    free = [one for one in ("screws_out", "screw_back", "cam_release", "cap_slack", "nut_back", "nut_left") if one in order(procedure)]
+    before(procedure, "support_again", free[0])
+    before(procedure, "support_again", "other_unit", "own_bolts", next(one for one in ("pull", "let_go", "nut_left") if one in order(procedure)))
+
+
+@pytest.mark.parametrize("procedure", ["adapter_sleeve_mount", "pull_off_sleeve_mount"])
+def test_a_sleeve_grips_before_its_housing_is_bolted_down_and_then_the_shaft_is_turned(procedure: str) -> None:
+    """The ring moves along by its travel, the shaft's weight is off it: a bolted housing would hold both."""
+    before(procedure, "bolts_finger", "align", "weight_off", "zero", "drive_up", "paint_line", "bolts_first", "bolts_round", "turn", "cap_bolts")
+
+
+def test_the_nut_comes_off_for_its_washer_and_goes_back_on() -> None:
+    before("adapter_sleeve_mount", "drive_up", "pressure_off", "nut_off", "new_washer", "nut_on", "tab_on")
+    assert step("adapter_sleeve_mount", "tab_on")["needs"].count("nut_on") == 1
+
+
+def test_the_travel_still_to_come_is_shown_where_the_ring_is_set_short_by_it() -> None:
+    number = step("adapter_sleeve_mount", "place_travel")["number"]
+    assert (number["sheet"], number["line"], number["to"]) == ("taper_drive_up", "travel_least", "travel_most")
+
+
+def test_a_sleeve_job_carries_no_other_lock_s_words() -> None:
+    for procedure in ("adapter_sleeve_mount", "pull_off_sleeve_mount", "adapter_sleeve_remove", "adapter_sleeve_check"):
+        facts = dict.fromkeys((fact["name"] for fact in DATA["facts"]), None) | {"locking_method": procedure.rsplit("_", 1)[0]}
+        for one in ALL[procedure]["steps"]:
+            if "when" in one and not calc.truth(one["when"], facts):
+                continue
+            said = " ".join(text["en"].lower() for text in (one["do"], one["why"], one.get("caution", {}).get("text", {"en": ""})))
+            assert "cam collar" not in said, one["step"]
+            assert "a collar is struck" not in said, one["step"]
+            assert [reading["label"]["en"] for reading in one["readings"] if "wrench for the lock" in reading["label"]["en"]] == []
+
+
+def test_the_flatness_shown_for_a_foot_is_the_table_s_it7() -> None:
+    help_ = step("adapter_sleeve_mount", "check_flat")["readings"][0]["help"]["en"]
+    rows = {180: "0.040", 250: "0.046", 315: "0.052", 400: "0.057"}  # ISO 286-1, IT7 (secondary)
+    assert all(f"{figure} mm up to {size}" in help_ for size, figure in rows.items()), help_
+    table = {one["keys"][1][1]: one["values"]["tolerance"] for one in DATA["calc"]["tables"]["iso286_grades"]["rows"] if one["keys"][0] == "IT7"}
+    assert {size: table[size / 1000] for size in rows} == {size: pytest.approx(float(figure) / 1000) for size, figure in rows.items()}

@@ -77,6 +77,7 @@ CASES = [  # what stands there, what is put there instead, a piece of the reason
     ("needs: [prove]", "needs: [look]", "needs 'look', which is no earlier step"),
     ("phase: work\n    do: {en: \"Look", "phase: later\n    do: {en: \"Look", "'phase'"),
     ("hold: check", "hold: tight", "'hold'"),
+    ("    not_applicable: reason\n", "    only_after: {reading: read_screw/note, word: stuck}\n    not_applicable: reason\n", "'read_screw/note' can say 'stuck'"),
     ("not_applicable: reason", "not_applicable: maybe", "'not_applicable'"),
     ("rows: lock\n", "rows: keys\n", "'rows'"),
     ("    rows: lock\n", "", "covers: lists of the board, on a step with rows"),

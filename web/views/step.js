@@ -84,7 +84,7 @@ function missingFor(job, step) {
 
 /** @param {Phone} phone @param {Job} job @param {any} step */
 function bigNumber(phone, job, step) {
-  const { sheet, line, take } = step.number;
+  const { sheet, line, to, take } = step.number;
   const makers = makerLevels(job, sheet);
   const { entries } = takeEntries(job, take);
   const judged = judgeSheet(job.program, sheet, entries, makerFor(makers));
@@ -92,6 +92,8 @@ function bigNumber(phone, job, step) {
   if (value === undefined || value === null) return judged.say.length ? linesOf(job.program, sheet, judged.result, entries, phone.settings.all.value.units).map((said) => told(spokenLine(said), "care")) : nothing;
   const system = phone.settings.all.value.units;
   const shown = parts(job.program, sheet, line, value, system);
+  const high = to && judged.result.values[to];
+  if (high > value) shown.text = t("gauge.window", { low: shown.text, high: parts(job.program, sheet, to, high, system, shown.unit).text });
   // A maker's value stands beside the sheet's own and beside whatever the sheet has against it.
   const against = Object.keys(makers.levels).length ? linesOf(job.program, sheet, judged.result, entries, system) : [];
   return html`<div>

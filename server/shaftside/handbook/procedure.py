@@ -193,6 +193,10 @@ def step_of(reader: Reader, facts: Facts, program: Mapping[str, Any]) -> Placed:
             out["when"] = calc.compile_condition(when, facts.symbols)
         except calc.ExpressionFault as fault:
             reader.fault(f"'when' {fault}", "when")
+    if (after := reader.inner("only_after", optional=True)) is not None:
+        # a reading of an earlier step calls for this one by a word: "does it move? no"
+        out["only_after"] = {"reading": after.string("reading") or "", "word": after.string("word") or ""}
+        after.done()
     names = [one["reading"] for one in out["readings"]]
     if len(set(names)) != len(names):
         reader.fault("two readings have one name", "readings")
@@ -209,6 +213,8 @@ def _number(reader: Reader, facts: Facts, program: Mapping[str, Any]) -> dict[st
         else reader.string("line")
     )
     out = {"sheet": sheet, "line": line, "take": _take(reader, found, facts)}
+    if (to := reader.choice("to", [one["name"] for one in found.get("lines", [])], optional=True)) is not None:
+        out["to"] = to  # the number is a window, from `line` to this line
     reader.done()
     return out
 
@@ -315,11 +321,21 @@ def _laid_out(
             undone = [one["step"] for one in out if one.get("undoes_zero_energy")]
             step["needs"] = list(dict.fromkeys([*undone, *step["needs"]]))
         _takes_come_first(step, before, reader, program)
+        if "only_after" in step:
+            _is_called_for(step, before, reader)
         if step.get("hold") and step["phase"] == "work":
             holds.append(name)
         before[name] = step
         out.append(step)
     return out
+
+
+def _is_called_for(step: dict[str, Any], before: Mapping[str, dict[str, Any]], reader: Reader) -> None:
+    of, _, which = step["only_after"]["reading"].partition("/")
+    found = [one for one in before.get(of, {}).get("readings", []) if one["reading"] == which]
+    words = [choice["word"] for one in found for choice in one.get("choices") or []]
+    if step["only_after"]["word"] not in words:
+        reader.fault(f"{step['step']}: no earlier step's reading {step['only_after']['reading']!r} can say {step['only_after']['word']!r}", "only_after")
 
 
 def _takes_come_first(

@@ -104,12 +104,24 @@ def _ended(step: dict[str, Any], facts: dict[str, Any], state: State) -> str:
     when = step.get("when")
     if when is not None and calc.truth(when, facts) is False:
         return "does_not_apply"
+    if not _called_for(step, state):
+        return "does_not_apply"
     held = state["steps"].get(step["step"])
     if held is None or held["status"] == "open":
         return "open"
     if held["status"] == "not_applicable":
         return "open" if step.get("not_applicable") == "never" else "not_applicable"
     return "done"
+
+
+def _called_for(step: dict[str, Any], state: State) -> bool:
+    """Whether the reading that calls for a step says so; of two that contradict each other one is enough."""
+    after = step.get("only_after")
+    if after is None:
+        return True
+    held = state["readings"].get(after["reading"]) or {"all": []}
+    now = [one for one in held["all"] if held["current"] in (None, one["event"])]
+    return any((one["body"].get("value") or {}).get("word") == after["word"] for one in now)
 
 
 def _missing(step: dict[str, Any], state: State) -> list[str]:
