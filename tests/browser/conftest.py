@@ -10,6 +10,7 @@ import pytest
 import screens
 from phone_kit import CHROMIUM
 from playwright.sync_api import Playwright, sync_playwright
+from real_server import RealServer
 
 ROOT = Path(__file__).resolve().parents[2]
 
@@ -58,6 +59,17 @@ def playwright() -> Iterator[Playwright]:
     """One driver for all browser tests."""
     with sync_playwright() as started:
         yield started
+
+
+@pytest.fixture(scope="session")
+def server(tmp_path_factory: pytest.TempPathFactory) -> Iterator[RealServer]:
+    """One real server a worker, for the tests that keep to jobs of their own. A file that changes the plant has its own.
+
+    Who stops it starts it again (`up`). When it has ended, every record of every test is worked out again."""
+    with RealServer(tmp_path_factory.mktemp("server")) as started:
+        yield started
+        started.stop()
+        started.verify()
 
 
 @pytest.fixture

@@ -31,7 +31,7 @@ class DemoServer:
         while time.monotonic() < until:
             assert self.process.poll() is None, self.log.read_text(encoding="utf-8")
             try:
-                if httpx.get(f"{self.address}/api/health", timeout=1).is_success:
+                if httpx.get(f"{self.address}/api/health", timeout=20).is_success:
                     break
             except httpx.TransportError:
                 time.sleep(0.2)

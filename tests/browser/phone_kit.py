@@ -36,6 +36,13 @@ SETTLED = """async () => {
 # What a tap changes: where, what is asked at the thumb, what is recorded, what is missing.
 SCREEN = """() => [location.hash, document.querySelector('.foot')?.innerText, document.querySelectorAll('main li.card, main .told').length,
     document.querySelectorAll('.wrong').length].join('|')"""
+META = """(key) => new Promise((resolve) => {
+    const opening = indexedDB.open("shaftside");
+    opening.onsuccess = () => {
+        const asked = opening.result.transaction("meta").objectStore("meta").get(key);
+        asked.onsuccess = () => { opening.result.close(); resolve(asked.result?.value); };
+    };
+})"""
 KEPT_DRAFT = """(typed) => new Promise((resolve, reject) => {
     const opening = indexedDB.open("shaftside");
     opening.onerror = () => reject(opening.error);
@@ -180,6 +187,11 @@ class PhoneApp:
             })"""
         )
         return sorted(found, key=lambda event: (event["device"], event["seq"]))
+
+    def written(self) -> list[dict[str, Any]]:
+        """The events that this phone wrote itself; others came from the server."""
+        device = self.page.evaluate(f"({META})('device')")
+        return [event for event in self.events() if event["device"] == device]
 
     def __enter__(self) -> PhoneApp:
         return self

@@ -48,7 +48,7 @@ class RealServer:
         until = time.monotonic() + 90
         while time.monotonic() < until:
             try:
-                if httpx.get(f"{self.address}/api/health", timeout=1).is_success:
+                if httpx.get(f"{self.address}/api/health", timeout=20).is_success:
                     return
             except httpx.TransportError:
                 time.sleep(0.1)
@@ -66,6 +66,14 @@ class RealServer:
         """Start it again, if a test left it stopped."""
         if self.process is None:
             self.start()
+
+    def verify(self) -> None:
+        """`shaftside verify` finds nothing. Only when it is stopped: one process writes an SQLite file."""
+        verified = subprocess.run(
+            [sys.executable, "-m", "shaftside", "verify", "--data", str(self.folder / "data")],
+            capture_output=True, text=True, check=False, env=os.environ,
+        )  # fmt: skip
+        assert verified.returncode == 0, verified.stdout + verified.stderr
 
     def code(self) -> str:
         """The one-time code that it printed at its first start."""

@@ -57,6 +57,7 @@ class StandIn:
         self.port = 0
         self.events: list[dict[str, Any]] = []
         self.asked: list[str] = []
+        self.outcomes: dict[str, dict[str, str]] = {}  # by event kind, where it is not simply kept
         self.server: ThreadingHTTPServer | None = None
         self.start()
 
@@ -157,7 +158,7 @@ def handler(owner: StandIn) -> type[BaseHTTPRequestHandler]:
 
                     owner.events.append(event)
                     acks.append({"id": event["id"], "hash": hashlib.sha256(rfc8785.dumps(event)).hexdigest(), "position": len(owner.events),
-                                 "received": "2026-11-25T00:00:00.000Z", "outcome": "kept"})
+                                 "received": "2026-11-25T00:00:00.000Z", "outcome": "kept"} | owner.outcomes.get(event["kind"], {}))
                 self.give(json.dumps({"acks": acks, "events": [], "cursor": "1", "more": False, "server_time": ""}).encode())
             else:
                 self.give(b"{}")

@@ -12,7 +12,7 @@ from pathlib import Path
 from typing import Any
 
 import pytest
-from phone_kit import PhoneApp
+from phone_kit import META, PhoneApp
 from PIL import Image
 from playwright.sync_api import Playwright, expect
 from real_server import PASSWORD, RealServer
@@ -20,13 +20,6 @@ from screens import keep
 from story_kit import make_position
 
 pytestmark = pytest.mark.slow
-META = """(key) => new Promise((resolve) => {
-    const opening = indexedDB.open("shaftside");
-    opening.onsuccess = () => {
-        const asked = opening.result.transaction("meta").objectStore("meta").get(key);
-        asked.onsuccess = () => { opening.result.close(); resolve(asked.result?.value); };
-    };
-})"""
 ROOT = Path(__file__).resolve().parents[2]
 
 

@@ -30,15 +30,17 @@ TARGETS = """() => [...document.querySelectorAll('a[href], button, input, select
       width: box.width, height: box.height }; })"""
 
 
+@pytest.fixture(scope="module")
+def server(tmp_path_factory: pytest.TempPathFactory) -> Iterator[RealServer]:
+    """Its own: a plant's value changes what every phone shows."""
+    with RealServer(tmp_path_factory.mktemp("server")) as started:
+        started.lead.post("/api/plant-values", json=VALUE)
+        yield started
+
+
 @pytest.fixture
-def phone(playwright: Playwright, tmp_path: Path) -> Iterator[PhoneApp]:
-    folder = tmp_path / "server"
-    folder.mkdir()
-    with (
-        RealServer(folder) as server,
-        PhoneApp(playwright, tmp_path / "phone", server.address, bypass_csp=True) as opened,
-    ):
-        server.lead.post("/api/plant-values", json=VALUE)
+def phone(playwright: Playwright, tmp_path: Path, server: RealServer) -> Iterator[PhoneApp]:
+    with PhoneApp(playwright, tmp_path / "phone", server.address, bypass_csp=True) as opened:
         opened.wait_ready()
         opened.sign_in("mika", PASSWORD)
         yield opened
@@ -223,7 +225,7 @@ def test_what_is_next_stands_at_the_thumb(phone: PhoneApp) -> None:
         page.locator("[id$='plane_2-1']").fill("1,968")
         expect(page.locator(".typed b")).to_have_text("1,968 in")
         expect(page.locator(".typed span")).to_have_text("Middle plane, two directions 2")
-        page.wait_for_timeout(300)
+        phone.settle()
         field, head, said, enter = (page.locator(one).bounding_box() for one in (".number:focus-within", ".head", ".typed", ".pad .finish"))
         assert field is not None
         assert head is not None

@@ -13,13 +13,6 @@ from real_server import RealServer
 from screens import keep
 
 
-@pytest.fixture(scope="module")
-def server(tmp_path_factory: pytest.TempPathFactory) -> Iterator[RealServer]:
-    started = RealServer(tmp_path_factory.mktemp("server"))
-    yield started
-    started.stop()
-
-
 @pytest.fixture(params=["light", "dark"])
 def phone(
     request: pytest.FixtureRequest, playwright: Playwright, tmp_path: Path, server: RealServer

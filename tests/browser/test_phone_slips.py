@@ -19,12 +19,6 @@ WRONG = "120 lbf.ft"
 
 
 @pytest.fixture(scope="module")
-def server(tmp_path_factory: pytest.TempPathFactory) -> Iterator[RealServer]:
-    with RealServer(tmp_path_factory.mktemp("server")) as started:
-        yield started
-
-
-@pytest.fixture(scope="module")
 def phone(
     playwright: Playwright, tmp_path_factory: pytest.TempPathFactory, server: RealServer
 ) -> Iterator[PhoneApp]:
@@ -38,7 +32,7 @@ def phone(
 def taken(phone: PhoneApp) -> list[dict[str, Any]]:
     return [
         event["body"]
-        for event in phone.events()
+        for event in phone.written()
         if event["kind"] == "reading_taken" and event["body"].get("sheet") == "set_screw_torque"
     ]
 
@@ -71,7 +65,7 @@ def a_seat_ten_times_off(phone: PhoneApp, monkeypatch: pytest.MonkeyPatch) -> No
     phone.page.click(".pad .finish")
     phone.tap(".foot .primary")
     first, second = [
-        event["body"] for event in phone.events() if event["kind"] == "reading_taken" and event["body"].get("sheet") == "shaft_fit"
+        event["body"] for event in phone.written() if event["kind"] == "reading_taken" and event["body"].get("sheet") == "shaft_fit"
     ]
     assert first["entries"]["plane_3"]["typed"] == ["49.995", "49.5"]  # the first try stays in the record
     assert second["entries"]["plane_3"]["typed"] == ["49.995", "49.995"]

@@ -17,11 +17,10 @@ pytestmark = pytest.mark.slow
 
 
 @pytest.fixture
-def server(tmp_path: Path) -> Iterator[RealServer]:
-    folder = tmp_path / "server"
-    folder.mkdir()
-    with RealServer(folder) as started:
-        yield started
+def server(server: RealServer) -> Iterator[RealServer]:
+    """The shared one, which this test stops: that is its network."""
+    yield server
+    server.up()
 
 
 @pytest.fixture

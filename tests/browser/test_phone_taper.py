@@ -38,11 +38,10 @@ REACHED = {
 
 
 @pytest.fixture
-def server(tmp_path: Path) -> Iterator[RealServer]:
-    folder = tmp_path / "server"
-    folder.mkdir()
-    with RealServer(folder) as started:
-        yield started
+def server(server: RealServer) -> Iterator[RealServer]:
+    """The shared one, which this test stops: that is its network."""
+    yield server
+    server.up()
 
 
 @pytest.fixture
@@ -95,6 +94,9 @@ def test_a_taper_is_driven_up_with_no_network(
     expect(phone.page.locator("main")).to_contain_text("Stop driving")
     keep(phone.page, "drive up, reached")
     story_kit.walk(phone)
+    phone.go(f"job/{job}/step/drive_up")  # taken again: each stands beside the other, with its own verdict
+    for figure, verdict in (("0.045", "Not yet"), ("0.032", "Inside")):
+        expect(phone.page.locator("main .reading li.card", has_text=figure)).to_contain_text(verdict)
     phone.go(f"job/{job}/step/tab_on")
     expect(phone.page.locator("main")).to_contain_text("A second person must look at this.")
     phone.by_pin("I am Noor Haddad and I have checked it", "314159")
