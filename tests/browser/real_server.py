@@ -53,6 +53,7 @@ class RealServer:
             except httpx.TransportError:
                 time.sleep(0.1)
             assert self.process.poll() is None, self.log.read_text(encoding="utf-8")
+        self.stop()
         raise AssertionError("the server did not answer within 90 s:\n" + self.log.read_text(encoding="utf-8"))
 
     def stop(self) -> None:
