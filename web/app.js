@@ -21,6 +21,7 @@ import { sheetScreen } from "./views/guide.js";
 import { homeScreen } from "./views/home.js";
 import { energyScreen } from "./views/board.js";
 import { jobScreen, jobTitles, missingJob } from "./views/job.js";
+import { lookBelow } from "./views/more.js";
 import { noteScreen, tableScreen } from "./views/note.js";
 import { peopleScreen, shut } from "./views/people.js";
 import { photoScreen } from "./views/photo.js";
@@ -53,6 +54,9 @@ export class Phone {
     /** @type {import("@preact/signals-core").Signal<import("./views/pad.js").PadFor | null>} */
     this.pad = signal(null);
     this.panel = signal("");
+    /** What must have been on the screen before the act at the thumb, as a selector; and whether some of it has not. */
+    this.must = "";
+    this.below = signal(false);
     this.asked = signal("");
     this.said = signal("");
     this.trouble = signal("");
@@ -343,6 +347,7 @@ async function start() {
     system.value = phone.settings.all.value.units;
     document.title = t("app.name");
     render(view(phone), root);
+    queueMicrotask(() => lookBelow(phone));
   });
   let place = "";
   effect(() => {
@@ -361,6 +366,7 @@ async function start() {
   effect(() => {
     if (phone.panel.value) requestAnimationFrame(toOpened);
   });
+  for (const name of ["scroll", "resize"]) addEventListener(name, () => lookBelow(phone), { passive: true });
   holdWhileOpen(phone);
   addEventListener("online", () => (phone.online.value = true));
   addEventListener("offline", () => (phone.online.value = false));

@@ -28,12 +28,16 @@ export function openJob(phone, id) {
  * says which step is next; read anew, since what was just recorded opens and closes steps.
  * @param {{journal: any, handbook: any}} phone @param {string} id @param {string} [from] the step that is left @returns {string} */
 export function nextPath(phone, id, from) {
-  const steps = openJob(phone, id)?.steps ?? [];
+  const job = openJob(phone, id);
+  const steps = job?.steps ?? [];
   const here = steps.findIndex((one) => one.id === from);
-  const open = steps.filter((one) => one.told.status === "open" && one.id !== from);
+  const open = steps.filter((one) => one.told.status === "open" && one.id !== from && !waits(job, one));
   const next = open.find((one) => steps.indexOf(one) > here) ?? open[0];
   return next ? `job/${id}/step/${next.id}` : `job/${id}`;
 }
+
+/** Whether the lead has a deviation at this step still to decide. @param {any} job @param {any} step @returns {boolean} */
+export const waits = (job, step) => job.state.deviations.some((/** @type {any} */ one) => one.step === step.id && one.decision === null);
 
 /** Whether work on a job goes on. @param {any} state */
 export const isOpen = (state) => state.status === "open" || state.status === "returned";

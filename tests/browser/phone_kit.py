@@ -52,6 +52,7 @@ KEPT_DRAFT = """(typed) => new Promise((resolve, reject) => {
     };
 })"""
 PIN = "271828"
+MORE = ".foot .more"
 
 
 class PhoneApp:
@@ -77,6 +78,8 @@ class PhoneApp:
         self.page.set_default_timeout(15_000)
         self.page.on("pageerror", lambda error: self.trouble.append(str(error)))
         self.page.on("console", lambda said: self.trouble.append(said.text) if "Content Security Policy" in said.text else None)
+        # before every act: a person reads on down where the thumb says that there is more
+        self.page.add_locator_handler(self.page.locator(MORE), lambda _: self.read_on(), no_wait_after=True)
         self.page.goto(f"{self.address}/phone/{path}")
 
     def wait_ready(self) -> None:
@@ -108,6 +111,19 @@ class PhoneApp:
         """Wait until the screen is drawn and listens to taps."""
         self.page.evaluate(SETTLED)
 
+    def read_on(self) -> None:
+        """Down to the end, screen by screen, until nothing that must be read or filled in is left unseen."""
+        more = self.page.locator(MORE)
+        if not more.count():
+            return
+        for _ in range(30):
+            self.page.evaluate("(more) => document.querySelector(more)?.click()", MORE)
+            if not more.count():
+                break
+        else:
+            raise AssertionError(f"no end below: {self.page.url}")
+        self.settle()
+
     def tap(self, selector: str) -> None:
         """Tap what can be tapped, after the screen has settled."""
         self.page.click(selector, trial=True)  # it is there, still, and not held by work that goes on
@@ -116,6 +132,7 @@ class PhoneApp:
 
     def press(self, selector: str = ".foot .primary") -> None:
         """Tap the first such, and wait until the screen has answered."""
+        self.read_on()
         before = self.page.evaluate(SCREEN)
         self.settle()
         self.page.locator(selector).first.click()

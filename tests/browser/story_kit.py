@@ -2,7 +2,10 @@
 
 from __future__ import annotations
 
+import io
+
 from phone_kit import PhoneApp
+from PIL import Image
 from playwright.sync_api import Locator
 
 FACTS = {
@@ -81,6 +84,15 @@ def only_proof(phone: PhoneApp) -> None:
     assert last < 0 or undone, f"a second proof is asked for: {phone.page.inner_text('main')[:400]}"
 
 
+def take_photo(phone: PhoneApp) -> None:
+    """The phone's own camera hands a picture over."""
+    picture = io.BytesIO()
+    Image.effect_noise((64, 48), 80).save(picture, "PNG")
+    before = phone.page.locator(".thumbs img").count()
+    phone.page.set_input_files("#camera", {"name": "lock.png", "mimeType": "image/png", "buffer": picture.getvalue()})
+    phone.page.locator(".thumbs img").nth(before).wait_for()
+
+
 def end_row(phone: PhoneApp) -> None:
     """Its owner takes it off, or it comes out."""
     own = phone.page.locator("main input[name=by-owner]")
@@ -139,6 +151,7 @@ def walk(phone: PhoneApp, until: str | None = None, most: int = 260) -> None:
         if phone.page.locator(".pad .finish").count():
             phone.page.click(".pad .finish")
             continue
+        phone.read_on()
         primary = phone.page.locator(".foot .primary")
         if not primary.count():
             off = phone.page.locator(".card.board .words .word", has_text="Take this")
@@ -155,6 +168,9 @@ def walk(phone: PhoneApp, until: str | None = None, most: int = 260) -> None:
             phone.page.fill(
                 "#proof-tried", "Start pressed at the panel and from the control room: nothing moved."
             )
+        elif label == "Take the photo":
+            take_photo(phone)
+            continue
         elif label == "Record this row":
             fill_row(phone)
         elif label == "Record it as off":

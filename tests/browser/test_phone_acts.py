@@ -156,6 +156,13 @@ def test_the_leads_decision_on_a_deviation_is_seen_on_the_phone(
     panel(phone, "Cannot do this", "The written procedure is not at the machine", "Raise the deviation")
     told = phone.page.get_by_text("The written procedure is not at the machine")
     expect(told).to_contain_text("the lead has not decided yet")
+    acts = phone.page.locator(".foot button")
+    phone.read_on()
+    expect(acts).to_have_text(["Leave open, next step", "Do this step after all"])
+    keep(phone.page, "deviation not decided")
+    phone.tap("text=Leave open, next step")
+    expect(phone.page.locator("#step-title")).not_to_have_text(step["do"]["en"])
+    assert of_kind(phone, job, "step_done") == []
     send(phone)
     [event] = of_kind(phone, job, "deviation_raised")
     answer = server.lead.post(
@@ -170,6 +177,7 @@ def test_the_leads_decision_on_a_deviation_is_seen_on_the_phone(
     send(phone)
     phone.go(f"job/{job}/step/{step['step']}")
     expect(told).to_contain_text("the lead wants rework")
+    expect(acts.filter(has_text="Leave open")).to_have_count(0)
 
 
 def test_left_hand_brings_the_words_under_a_step_to_the_left_and_stays(

@@ -67,13 +67,17 @@ def test_a_cam_collar_on_a_free_end(phone: PhoneApp, monkeypatch: pytest.MonkeyP
     # the story takes each first choice: two bolts
     for bolt in (1, 2):
         assert f"Bolt {bolt} now. Order: 1, 2." in look(phone, f"bolts-{bolt}")
+        # a pass is over only when each bolt has had it: nothing else can be tapped at the thumb
+        expect(phone.page.locator(".foot button")).to_have_text([f"Bolt {bolt} is at this torque"])
         phone.tap(f"text=Bolt {bolt} is at this torque")
+    expect(phone.page.locator(".foot button")).to_have_text(["Done, next step"])
     assert "Every bolt has had this pass." in look(phone, "bolts-all")
     story_kit.walk(phone, until="place_free")
     story_kit.fill(phone)
     said = look(phone, "growth")
     assert "1.260 mm" in said, said
     story_kit.walk(phone, until="cam_drive")
+    expect(phone.page.locator("h1 + .big")).to_have_text("Turn to lock, as you see it: clockwise")
     said = look(phone, "collar")
     assert "Turn to lock, as you see it: clockwise" in said
     assert "behind the bearing" in said

@@ -8,8 +8,8 @@ from typing import Any
 
 import pytest
 import story_kit
-from phone_kit import PhoneApp
-from playwright.sync_api import Playwright, expect
+from phone_kit import MORE, PhoneApp
+from playwright.sync_api import Locator, Playwright, expect
 from real_server import PASSWORD, RealServer
 from screens import keep
 from test_phone_access import AXE, look
@@ -235,3 +235,59 @@ def test_what_is_next_stands_at_the_thumb(phone: PhoneApp) -> None:
         assert field["y"] >= head["y"] + head["height"] - 3, "what is typed lies under the head"
         assert wide > high or field["y"] + field["height"] <= said["y"], "what is typed lies under the pad"
         keep(page, f"pad {wide} thick glove", whole=False)
+
+
+def more(phone: PhoneApp) -> Locator:
+    """The act at the thumb while something that must be seen lies below. From here on the test scrolls by itself."""
+    phone.page.remove_locator_handler(phone.page.locator(MORE))
+    return phone.page.locator(MORE)
+
+
+def test_nothing_is_confirmed_unseen(phone: PhoneApp) -> None:
+    """The cautions before a job, then a step that ends below the fold: by tap, by scroll and by key; nobody is held up who has seen all."""
+    page = phone.page
+    page.set_viewport_size({"width": 360, "height": 740})
+    story_kit.make_position(phone)
+    below = more(phone)
+    page.click("text=Start mounting")
+    last = page.locator(".page .signal").last
+    expect(below).to_have_text("More below ↓")
+    assert look(phone, "cautions below") == []
+    page.set_viewport_size({"width": 360, "height": 740})
+    page.reload()  # the whole screen was on the picture just taken
+    expect(below).to_be_visible()
+    for _ in range(20):
+        if not below.count():
+            break
+        below.click()
+        page.wait_for_timeout(100)
+    box, foot = last.bounding_box(), page.locator(".foot").bounding_box()
+    assert box is not None
+    assert foot is not None
+    assert 0 < box["y"] + box["height"] <= foot["y"] + 4, "the last caution was never on the screen"
+    expect(page.locator(".foot .primary")).to_have_text("I have read this. Start the job")
+    page.evaluate("scrollTo(0, 0)")
+    page.wait_for_timeout(100)
+    expect(page.locator(".foot .primary")).to_have_text("I have read this. Start the job")
+    phone.tap(".foot .primary")
+    page.wait_for_selector("#step-title")
+    job = page.url.split("/job/")[1].split("/")[0]
+
+    phone.go(f"job/{job}/step/find_rotation")
+    page.get_by_label("Counter-clockwise").check()
+    expect(page.locator("main .told.halt")).to_contain_text("The position says Clockwise.")
+    phone.go(f"job/{job}/step/list_energy")
+    expect(below).to_be_visible()
+    page.evaluate("scrollTo(0, document.body.scrollHeight)")  # a finger, not the button
+    expect(below).to_have_count(0)
+    phone.go(f"job/{job}/step/read_procedure")
+    page.set_viewport_size({"width": 740, "height": 360})
+    expect(below).to_be_visible()
+    below.focus()
+    for _ in range(20):
+        if not below.count():
+            break
+        page.keyboard.press("Enter")
+        page.wait_for_timeout(100)
+    expect(page.locator(".foot .primary")).to_have_text("Record, next step")
+    expect(page.locator(".foot .primary")).to_be_focused()  # the key that went down now records

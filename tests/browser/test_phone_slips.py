@@ -63,7 +63,7 @@ def a_seat_ten_times_off(phone: PhoneApp, monkeypatch: pytest.MonkeyPatch) -> No
     phone.page.keyboard.press("Control+a")
     phone.page.keyboard.type("49.995")
     phone.page.click(".pad .finish")
-    phone.tap(".foot .primary")
+    phone.press()
     first, second = [
         event["body"] for event in phone.written() if event["kind"] == "reading_taken" and event["body"].get("sheet") == "shaft_fit"
     ]

@@ -80,7 +80,10 @@ def test_a_taper_is_driven_up_with_no_network(
     expect(phone.page.locator("main")).to_contain_text("still to go, at least: 0.01")
     keep(phone.page, "drive up, not yet")
     phone.tap(".foot .primary")
-    expect(phone.page.locator(".foot .primary")).to_have_text("Measure again")
+    # on a taper "not yet" is the way: how far is still said at the thumb, and nobody is sent to the lead
+    expect(phone.page.locator(".foot .primary")).to_have_text("Push on, then measure")
+    expect(phone.page.locator(".foot .told")).to_contain_text("Push on by about 0.18")
+    expect(phone.page.locator(".foot button")).to_have_count(1)
     before = phone.events()
 
     phone.kill()

@@ -8,8 +8,9 @@ from typing import Any
 from fitter import Answer, Fitter
 from phone_kit import PIN, PhoneApp
 from playwright.sync_api import Error as PlaywrightError
+from playwright.sync_api import expect
 from screens import keep
-from story_kit import end_row, fill_row, only_proof
+from story_kit import end_row, fill_row, only_proof, take_photo
 
 FIELDS = """() => [...document.querySelectorAll('main .reading .field')].filter((one) => one.offsetParent && !one.closest('details')).map((one) => {
     const all = [...one.querySelectorAll('input, select, textarea')];
@@ -62,6 +63,7 @@ class Walker:
         if look.count():
             self.second()
             return True
+        self.phone.read_on()
         primary = self.page.locator(".foot .primary")
         if not primary.count():
             off = self.page.locator(".card.board .words .word:has-text('Take this')")
@@ -70,6 +72,12 @@ class Walker:
             self.phone.press(".card.board .words .word:has-text('Take this')")
             return True
         self.answer(primary.first.inner_text())
+        if primary.first.inner_text() == "Take the photo":
+            # the photo is the step: there is nothing else to tap at the thumb until it is there
+            assert self.page.locator(".foot button").all_inner_texts() == ["Take the photo"]
+            take_photo(self.phone)
+            expect(self.page.locator(".foot button")).to_have_text(["Done, next step"])
+            return True
         keep(self.page, f"{self.procedure} {self.walked[-1] if '/step/' in self.page.url else ''}")
         self.phone.press()
         wrong = self.page.locator(".field .wrong").all_inner_texts()

@@ -24,15 +24,16 @@ export function field(phone, props) {
 function frame({ id, spec, problem, meant, entry, set, program }, control, group = false) {
   const label = html`${words(spec.label) || spec.name}${spec.optional ? html` <span class="soft">${t("field.optional")}</span>` : nothing}`;
   const help = spec.help ? html`<p class="help" id=${`${id}-help`}>${words(spec.help)}</p>` : nothing;
+  const kind = `field${problem ? " bad" : ""}${spec.optional ? " may" : ""}`;
   // The field says its name itself: under it only what is wrong.
   const name = `${words(spec.label)}: `;
   const said = problem?.startsWith(name) ? `${problem.charAt(name.length).toUpperCase()}${problem.slice(name.length + 1)}` : problem;
   const typed = `${[entry?.typed].flat().join("; ")}\u00a0${shownUnit(program, meant ?? "")}`;
   const wrong = html`<p class="wrong" id=${`${id}-wrong`} role="alert">${said ?? nothing}</p>${meant ? html`<button type="button" class="word" @click=${() => set({ ...entry, unit: meant })}>${t("slip.change", { x: typed })}</button>` : nothing}`;
   return group
-    ? html`<fieldset class=${problem ? "field bad" : "field"} aria-describedby=${`${id}-wrong`}>
+    ? html`<fieldset class=${kind} aria-describedby=${`${id}-wrong`}>
       <legend>${label}</legend>${help}${control}${problem ? wrong : nothing}</fieldset>`
-    : html`<div class=${problem ? "field bad" : "field"}>
+    : html`<div class=${kind}>
       <label for=${id}>${label}</label>${help}${control}${problem ? wrong : nothing}</div>`;
 }
 

@@ -101,21 +101,42 @@ function screwFigure(job, step, name) {
   return figure(screws(name.startsWith("clamp") ? "clamp" : "set", now, passes), orderSaid(order, (one) => `${[...one.letter].join(" + ")} ${t(`draw.pass.${one.line}`)}`));
 }
 
-/** Bolts of one pass are counted here for the eye only; the record keeps the pass. @param {Phone} phone @param {Job} job @param {any} step @param {any} draft */
-function boltFigure(phone, job, step, draft) {
+/** The bolts of a pass in their order and how many have had it: counted in the draft, the record keeps the pass.
+ * @param {Job} job @param {any} step @param {any} draft */
+function boltPass(job, step, draft) {
   const count = valuesNear(job, step, draft, "housing_bolt_torque", "bolts").bolts === "two" ? 2 : 4;
-  const turn = crosswise(count);
+  return { count, turn: crosswise(count), done: step.told.status === "done" ? count : Math.min(count, draft.bolt ?? 0) };
+}
+
+/** @param {Phone} phone @param {Job} job @param {any} step @param {number} bolt how many have had the pass */
+const setBolt = (phone, job, step, bolt) => () =>
+  phone.doing(async () => {
+    await phone.drafts.patch(draftKey(job.id, step.id), { bolt });
+    phone.deafUntil = performance.now() + 400; // a second tap is not a second bolt
+  });
+
+/** The bolt whose turn it is; null where none is left. A pass is over only when each bolt has had it.
+ * @param {Phone} phone @param {Job} job @param {any} step @param {any} draft @returns {{label: string, act: () => void} | null} */
+export function boltNow(phone, job, step, draft) {
+  if (step.drawing !== "bolts" || step.readings?.some((/** @type {any} */ one) => counted(job.state, step.id, one.reading))) return null;
+  const { count, turn, done } = boltPass(job, step, draft);
+  return done < count ? { label: t("draw.bolt_done", { bolt: String(turn[done]) }), act: setBolt(phone, job, step, done + 1) } : null;
+}
+
+/** Which way to turn, in the headline. @param {Phone} phone @param {Job} job @param {any} step @param {any} draft */
+export function turnSaid(phone, job, step, draft) {
+  if (!step.drawing?.startsWith("turn_to_")) return nothing;
+  const v = valuesNear(job, step, draft, "cam_direction");
+  return said(phone, job.program, "cam_direction", v, [step.drawing, `second_${step.drawing}`]).map((line) => html`<p class="big"><b class="said">${line}</b></p>`);
+}
+
+/** @param {Phone} phone @param {Job} job @param {any} step @param {any} draft */
+function boltFigure(phone, job, step, draft) {
+  const { count, turn, done } = boltPass(job, step, draft);
   const order = orderOf(job, step, "bolts").map((one) => ({ ...one, line: one.line === "target" ? "whole" : one.line }));
   const over = step.told.status !== "open";
-  const done = step.told.status === "done" ? count : Math.min(count, draft.bolt ?? 0);
-  const key = draftKey(job.id, step.id);
-  const set = (/** @type {number} */ bolt) => () =>
-    phone.doing(async () => {
-      await phone.drafts.patch(key, { bolt });
-      phone.deafUntil = performance.now() + 400; // a second tap is not a second bolt
-    });
   const passes = order.map((one) => ({ name: SIGNS[one.line] ?? "", state: one.state }));
-  const act = over || !phone.canWork(job.state) ? nothing : html`<button class="second" @click=${set(done < count ? done + 1 : 0)}>${done < count ? t("draw.bolt_done", { bolt: String(turn[done]) }) : t("draw.bolts_again")}</button>`;
+  const act = over || !done || !phone.canWork(job.state) ? nothing : html`<button class="word" @click=${setBolt(phone, job, step, 0)}>${t("draw.bolts_again")}</button>`;
   const lines = over ? [] : [done < count ? t("draw.bolt_now", { bolt: String(turn[done]), order: turn.join(", ") }) : t("draw.bolts_all")];
   return figure(bolts(count, over && !done ? -1 : done, passes), [...lines, ...orderSaid(order, (one) => t(`draw.pass.${one.line}`))], act);
 }

@@ -7,6 +7,7 @@ import { makerFor, makerLevels } from "../job.js";
 import { line, t, words } from "../text/say.js";
 import { askCard, meantEntry } from "./ask.js";
 import { field } from "./fields.js";
+import { CAUTIONS } from "./more.js";
 import { figure } from "./note.js";
 import { overCards } from "./over.js";
 import { elsewhere } from "./makers.js";
@@ -28,6 +29,7 @@ export function sheetScreen(phone, name) {
       back: "guide",
       page: html`${signal({ signal: "DANGER", text: line("defer.danger") })}
         ${safety("defer.site")}${(sheet.cautions ?? []).map(signal)}`,
+      must: CAUTIONS,
       foot: html`<button class="primary" @click=${() => {
         phone.cautioned.value = [...phone.cautioned.value, name];
         scrollTo(0, 0);

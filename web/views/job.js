@@ -29,8 +29,8 @@ export function jobScreen(phone, job) {
   const { state, progress, procedure } = job;
   const [title, under] = jobTitles(state, job.bundle);
   const work = phone.canWork(state);
-  const next =
-    job.steps.find((step) => step.id === progress.next) ?? job.steps.find((step) => step.told.status === "open");
+  const path = nextPath(phone, job.id);
+  const next = job.steps.find((step) => path.endsWith(`/${step.id}`)) ?? job.steps.find((step) => step.told.status === "open");
   const done = job.steps.filter(isDone).length;
   const page = html`
     ${done === 0 ? opening(procedure) : nothing}

@@ -15,16 +15,18 @@ const say = (phone, program, one) =>
 /** @param {import("../app.js").Phone} phone @param {any} program @param {string} sheet @param {any} result
  * @param {{levels: Record<string, any[]>, unclear: string[]}} makers by line, the value that rules first */
 export function makersView(phone, program, sheet, result, { levels, unclear }) {
-  const label = (/** @type {string} */ line) => lineLabel(program, `${sheet}.${line}`);
+  // With the sheet's name: a torque is one of the screw, another of the base bolt.
+  const label = (/** @type {string} */ line) => `${words(program.sheets[sheet]?.title)} · ${lineLabel(program, `${sheet}.${line}`)}`;
+  const unused = (/** @type {any} */ text) => html`<br />${t("maker.under")} <s>${text}</s>`;
   const own = (/** @type {string} */ line) => {
     const value = result?.defaults?.[line];
     if (value === undefined) return nothing;
     if (value === null) return t("maker.no_own");
-    return t("working.own", { x: sayValue(program, sheet, line, value, phone.settings.all.value.units) });
+    return unused(t("working.own", { x: sayValue(program, sheet, line, value, phone.settings.all.value.units) }));
   };
   return html`${Object.entries(levels).map(
     ([line, all]) =>
-      html`<p class="told"><b>${label(line)}:</b> ${say(phone, program, all[0])} ${own(line)}${all.slice(1).map((one) => html`<br />${t("maker.under")} ${say(phone, program, one)}`)}</p>`,
+      html`<p class="told"><b>${label(line)}:</b> ${t("maker.use")} ${say(phone, program, all[0])} ${own(line)}${all.slice(1).map((one) => unused(say(phone, program, one)))}</p>`,
   )}${unclear.map((line) => told(t("maker.unclear", { label: label(line) }), "care"))}`;
 }
 

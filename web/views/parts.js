@@ -1,14 +1,16 @@
 // Small shared pieces of screen: the frame, signal words, verdicts, notices.
 import { html, nothing, svg } from "lit-html";
 import { line, source, t, words } from "../text/say.js";
+import { footOf } from "./more.js";
 import { windowSign } from "./window.js";
 
 /** @typedef {import("../app.js").Phone} Phone */
 
-/** The frame of every screen. `foot` is at the thumb.
+/** The frame of every screen. `foot` is at the thumb, once what `must` selects has been on the screen.
  * @param {Phone} phone
- * @param {{title: string, under?: string, back?: string | null, bar?: any, page: any, foot?: any, heading?: boolean}} what */
-export function screen(phone, { title, under = "", back = "", bar = nothing, page, foot = null, heading = true }) {
+ * @param {{title: string, under?: string, back?: string | null, bar?: any, page: any, foot?: any, heading?: boolean, must?: string}} what */
+export function screen(phone, { title, under = "", back = "", bar = nothing, page, foot = null, heading = true, must = "" }) {
+  phone.must = foot ? must : "";
   return html`<a class="skip" href="#main" @click=${skip}>${t("frame.skip")}</a>
     <div class=${foot ? "screen" : "screen footless"}>
       <header class="head">
@@ -18,7 +20,7 @@ export function screen(phone, { title, under = "", back = "", bar = nothing, pag
       </header>
       ${bar}
       <main class="page" id="main" tabindex="-1">${banner(phone)}${page}</main>
-      ${foot ? html`<section class="foot" aria-label=${t("frame.act")}>${foot}</section>` : nothing}
+      ${foot ? html`<section class="foot" aria-label=${t("frame.act")}>${footOf(phone, foot)}</section>` : nothing}
     </div>
     <div class="hidden" role="status" aria-live="polite">${phone.said.value}</div>`;
 }

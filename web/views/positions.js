@@ -10,6 +10,7 @@ import { field, plain } from "./fields.js";
 import { goOn, jobTitles, opening } from "./job.js";
 import { forWhat } from "./later.js";
 import { makersView } from "./makers.js";
+import { CAUTIONS } from "./more.js";
 import { pad } from "./pad.js";
 import { pairs, plantOwn, screen, signal, told } from "./parts.js";
 import { makerFields } from "./reading.js";
@@ -118,6 +119,7 @@ export function startScreen(phone, id, work, parent, followUp) {
     under: t(`work.${procedure.work}`),
     back,
     page,
+    must: CAUTIONS,
     foot: html`<button class="primary" ?disabled=${phone.busy.value} @click=${start}>${t("job.start")}</button>`,
   });
 }

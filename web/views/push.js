@@ -28,6 +28,14 @@ export function pushNow(phone, program, result) {
     })}`;
 }
 
+/** The same in a line, for above the button. @param {Phone} phone @param {any} program @param {any} result */
+export function pushLeft(phone, program, { values: v }) {
+  const units = phone.settings.all.value.units;
+  const far = ["travel_to_go", "angle_to_go"].filter((name) => typeof v[name] === "number");
+  const say = (/** @type {string} */ name) => html`${words(specOf(program, SHEET, name).label)} <b>${sayValue(program, SHEET, name, v[name], units)}</b>. `;
+  return html`<p class="told care">${far.length ? far.map(say) : sayValue(program, SHEET, "next", v.next, units)}</p>`;
+}
+
 /** The windows, the nut, and which readings agree. @param {Phone} phone @param {any} program @param {any} result @param {Record<string, any>} entries */
 export function pushMore(phone, program, result, entries) {
   const v = result?.values;

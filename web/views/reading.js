@@ -6,7 +6,7 @@ import { gauges, linesOf, makerLines, parts } from "../judge.js";
 import { t, when, words } from "../text/say.js";
 import { field, plain } from "./fields.js";
 import { makersView } from "./makers.js";
-import { pairs, verdictCard } from "./parts.js";
+import { pairs, told, verdictCard } from "./parts.js";
 import { isPush, pushes, pushMore, pushNow } from "./push.js";
 import { clearanceGauge, windowGauge } from "./window.js";
 import { workingPage } from "./working.js";
@@ -58,6 +58,7 @@ export function readingView(phone, job, step, reading, draft) {
           })
         : nothing
     }
+    ${unlike(job, reading, now.typed[name] ?? last?.body.value)}
     ${judged && !now.empty.length && !now.problems.length ? spoken(phone, job.program, reading.sheet, now) : nothing}
     ${open && reading.sheet && makerLines(job.program, reading.sheet).length ? html`<details ?open=${now.result?.refusal?.code === "maker_value_needed" || Object.keys(draft.maker ?? {}).some((line) => line.startsWith(`${reading.sheet}.`))}><summary>${t("maker.here")}</summary>${makerForm(phone, job, step, reading, draft)}</details>` : nothing}
     ${push ? html`${pushMore(phone, job.program, shown, entries)}${pushes(phone, job.program, before)}` : nothing}
@@ -66,6 +67,15 @@ export function readingView(phone, job, step, reading, draft) {
   return html`<section class="reading" aria-label=${words(reading.label)}>
     ${folded ? html`<details ?open=${now.started || before.length > 0}><summary>${words(reading.label)} ${t("field.optional")}</summary>${body}</details>` : html`${named ? html`<h2>${words(reading.label)}</h2>` : nothing}${body}`}
   </section>`;
+}
+
+/** Seen at the machine otherwise than the position says: said at once. `rotation_seen` is held against the fact `rotation`.
+ * @param {Job} job @param {any} reading @param {any} entry */
+function unlike(job, reading, entry) {
+  const fact = job.state.facts?.[reading.reading.replace(/_seen$/, "")]?.word;
+  if (reading.sheet || !fact || !entry?.word || [fact, entry.word].includes("unknown") || fact === entry.word) return nothing;
+  const choice = reading.choices?.find((/** @type {any} */ one) => one.word === fact);
+  return told(t("reading.unlike", { x: words(choice?.label) || fact }), "halt");
 }
 
 /** The verdict as it will be recorded, and the working. @param {Phone} phone @param {any} program @param {string} sheet @param {any} now */

@@ -2,8 +2,8 @@
 import { html, nothing } from "lit-html";
 import { keyed } from "lit-html/directives/keyed.js";
 import { draftKey, proveZeroEnergy, recordReadings, stepDone } from "../acts.js";
-import { asked, counted, isOpen, isRequired, makerFor, makerLevels, nextPath, readingNow, resultOf, standsAlone, takeEntries } from "../job.js";
-import { answered, judgeSheet, linesOf, parts, sourceOf } from "../judge.js";
+import { asked, counted, isOpen, isRequired, makerFor, makerLevels, nextPath, readingNow, resultOf, standsAlone, takeEntries, waits } from "../job.js";
+import { answered, judgeSheet, lineLabel, linesOf, parts, sourceOf } from "../judge.js";
 import { t, when, words } from "../text/say.js";
 import { askCard, meantEntry } from "./ask.js";
 import { boardFoot, stepBoard } from "./board.js";
@@ -12,7 +12,9 @@ import { makersView } from "./makers.js";
 import { pad } from "./pad.js";
 import { plantOwn, screen, signal, spokenLine, told, verdictStrip } from "./parts.js";
 import { plain } from "./fields.js";
-import { stepFigure } from "./figure.js";
+import { boltNow, stepFigure, turnSaid } from "./figure.js";
+import { STEP } from "./more.js";
+import { isPush, pushLeft } from "./push.js";
 import { readingView } from "./reading.js";
 import { panelFoot, panels } from "./step_panels.js";
 
@@ -29,6 +31,7 @@ export function stepScreen(phone, job, id) {
     <p class="where">${t("step.where", { n: index + 1, of: job.steps.length })} · ${t(`phase.${step.phase}`)}</p>
     ${step.plant ? html`<p class="tag">${plantOwn(job.bundle)}</p>` : nothing}
     <h1 tabindex="-1" id="step-title">${words(step.do)}</h1>
+    ${turnSaid(phone, job, step, draft)}
     ${closed(job, step)}
     ${step.caution ? signal(step.caution) : nothing}
     ${step.why ? html`<p>${words(step.why)}</p>` : nothing}
@@ -48,9 +51,11 @@ export function stepScreen(phone, job, id) {
       back: `job/${job.id}`,
       bar: bar(job, index),
       page,
+      must: step.told.status === "open" && phone.canWork(job.state) && !phone.pad.value ? STEP : "",
       foot:
         panelFoot(phone, job, step, draft) ??
         padFoot(phone, job, step, draft) ??
+        leaveFoot(phone, job, step, draft) ??
         (step.told.status === "closed" ? null : boardFoot(phone, job, step)) ??
         foot(phone, job, step, index, draft),
       heading: false,
@@ -97,6 +102,7 @@ function bigNumber(phone, job, step) {
   // A maker's value stands beside the sheet's own and beside whatever the sheet has against it.
   const against = Object.keys(makers.levels).length ? linesOf(job.program, sheet, judged.result, entries, system) : [];
   return html`<div>
+    <p class="strong">${words(job.program.sheets[sheet]?.title)} · ${lineLabel(job.program, `${sheet}.${line}`)}</p>
     <p class="big"><b class=${shown.text.length > 6 ? "long" : ""}>${shown.text}</b><span>${shown.unit}</span></p>
     ${makersView(phone, job.program, sheet, judged.result, makers)}${against.map((said) => told(spokenLine(said), "care"))}
     <details><summary>${t("step.source")}</summary>
@@ -161,15 +167,29 @@ function foot(phone, job, step, index, draft) {
   }
   if (status !== "open") return button(t(next ? "step.next_open" : "step.to_job"), go);
   if (step.told.rows.length) return told(t(step.ends ? "board.on_first" : "board.rows_first"), "care");
+  if (step.photo && !job.state.photos.some((/** @type {any} */ one) => one.step === step.id))
+    return button(t("step.take_photo"), () => document.getElementById("camera")?.click());
+  const bolt = boltNow(phone, job, step, draft);
+  if (bolt) return button(bolt.label, bolt.act);
   if (step.proves_zero_energy)
     return button(t("proof.record"), () => phone.doing(() => prove(phone, job, step, draft, go)));
   if (step.readings?.length) return readingFoot(phone, job, step, draft, go, button);
-  return button(t(next ? "step.done_next" : "step.done"), () =>
+  // What is closed now may open with this step.
+  const then = job.steps.some((one) => one !== step && /open|closed/.test(one.told.status));
+  return button(t(then ? "step.done_next" : "step.done"), () =>
     phone.doing(async () => {
       await stepDone(phone, job, step);
       stayForSecond(step) ? undefined : go();
     }),
   );
+}
+
+/** A deviation waits for the lead: the step is left open, and the work goes on; or it is done after all.
+ * @param {Phone} phone @param {Job} job @param {any} step @param {any} draft */
+function leaveFoot(phone, job, step, draft) {
+  if (step.told.status !== "open" || !phone.canWork(job.state) || phone.panel.value || draft.after_all || !waits(job, step)) return null;
+  return html`<button class="primary" @click=${() => phone.route.go(nextPath(phone, job.id, step.id))}>${t("step.leave")}</button>
+    <button class="word" @click=${() => void phone.drafts.patch(draftKey(job.id, step.id), { after_all: true })}>${t("step.after_all")}</button>`;
 }
 
 /** @param {any} step */
@@ -217,6 +237,11 @@ function readingFoot(phone, job, step, draft, go, button) {
   });
   if (!outside) return button(t("step.done_next"), finish);
   const again = () => /** @type {HTMLElement | null} */ (document.querySelector(".page .reading input"))?.focus();
+  // On a taper "not yet" is the way, no fault.
+  const pushed = step.readings.filter(isPush).map((/** @type {any} */ reading) => counted(job.state, step.id, reading.reading));
+  const result = pushed[0] && resultOf(pushed[0]);
+  if (result?.values?.next && result.verdict === "not_yet")
+    return html`${pushLeft(phone, job.program, result)}${button(t("push.then"), again)}`;
   return html`${told(t("reading.outside"), "care")}${button(t("reading.again"), again)}
     <button class="word" @click=${() => correct(phone, job, step, draft)}>${t("reading.correct")}</button>
     <button class="word" ?disabled=${phone.busy.value} @click=${finish}>${t("reading.go_on_outside")}</button>`;

@@ -177,7 +177,7 @@ def step_of(reader: Reader, facts: Facts, program: Mapping[str, Any]) -> Placed:
         out["drawing"] = drawing
     if (number := reader.inner("number", optional=True)) is not None:
         out["number"] = _number(number, facts, program)
-    for key in ("proves_zero_energy", "undoes_zero_energy", "starts_running"):
+    for key in ("proves_zero_energy", "undoes_zero_energy", "starts_running", "photo"):
         if reader.yes(key):
             out[key] = True
     for key in ("rows", "ends"):
