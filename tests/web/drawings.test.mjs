@@ -124,7 +124,15 @@ test("the words under the bolts name the bolt and the pass", () => {
     ["bolts_round", "bolts", "open"],
   ]);
   assert.deepEqual(caption(stepFigure(phone, job, job.steps[1], { bolt: 1 })), ["Bolt 3 now. Order: 1, 3, 2, 4.", "Now: 70 %.", "Then: 100 %, again.", "Done: 30 %."]);
-  assert.match(flat(stepFigure(phone, job, job.steps[1], { bolt: 1 })), /Bolt 3 is at this torque/);
+  assert.match(flat(stepFigure(phone, job, job.steps[1], { bolt: 1 })), /Go round again/);
+  // The act at the thumb: each bolt by its turn, then none, so that the pass can be recorded.
+  assert.deepEqual([0, 1, 2, 3, 4].map((bolt) => boltNow(phone, job, job.steps[1], { bolt })?.label ?? null), [
+    "Bolt 1 is at this torque",
+    "Bolt 3 is at this torque",
+    "Bolt 2 is at this torque",
+    "Bolt 4 is at this torque",
+    null,
+  ]);
 });
 
 test("a collar says its turn in the sheet's words, with the hidden side drawn hidden", () => {

@@ -23,6 +23,7 @@ _EXPORT = re.compile(_START + r"export\s+(?=(?:const|class|(?:async\s+)?function
 _LEFT = re.compile(_START + r"(?:export\b|import\b(?!\s*\())|\bimport\.meta\b", re.MULTILINE)
 _LATER = re.compile(r"(?<![\w$.])import\s*\(")
 _AS = re.compile(r"\s+as\s+")
+_LETTERS = "abcdefghijklmnopqrstuvwxyz"
 
 # A module in a folder asks for a later one from there, not from where the joined script lies.
 _ASK = "const $ask=(folder)=>(path)=>import(new URL(path,new URL(folder,import.meta.url)));\n"
@@ -55,12 +56,13 @@ def needs(path: str, text: str) -> set[str]:
 
 
 class _Linker:
-    """One joining. offers: what each module joined so far exports. joining: those begun and not ended, outermost first."""
+    """One joining. offers: what each module joined so far exports, and the letters that stand for it between modules.
+    joining: those begun and not ended, outermost first."""
 
     def __init__(self, read: Callable[[str], str], named: Mapping[str, str], finish: Callable[[str, str], str]) -> None:
         self.read, self.named, self.finish = read, named, finish
         self.out = Linked()
-        self.offers: dict[str, frozenset[str]] = {}
+        self.offers: dict[str, dict[str, str]] = {}
         self.joining: list[str] = []
 
     def join(self, path: str, wanted_by: str) -> str:
@@ -91,16 +93,17 @@ class _Linker:
         def taken(found: re.Match[str]) -> str:
             listed, other = _listed(found[1]), self._path(path, found[3])
             held = self.join(other, path)
-            self._offered(path, other, listed)
-            return f"const{{{','.join(_pair(theirs, ours) for theirs, ours in listed)}}}={held};" if listed else ""
+            taking = [f"{self._offered(path, other, theirs)}:{ours}" for theirs, ours in listed]
+            return f"const{{{','.join(taking)}}}={held};" if taking else ""
 
         def given(found: re.Match[str]) -> str:
-            held = ""
+            listed = _listed(found[1])
             if found[3]:  # passed on from another module
                 other = self._path(path, found[3])
-                held = f"{self.join(other, path)}."
-                self._offered(path, other, _listed(found[1]))
-            gives.update((outside, held + inside) for inside, outside in _listed(found[1]))
+                held = self.join(other, path)
+                gives.update((outside, f"{held}.{self._offered(path, other, theirs)}") for theirs, outside in listed)
+            else:
+                gives.update((outside, inside) for inside, outside in listed)
             return ""
 
         def declared(found: re.Match[str]) -> str:
@@ -113,13 +116,14 @@ class _Linker:
             raise NotUnderstood(f"{path}: not a form that can be joined: {text[left.start() : left.start() + 60]!r}")
         if folder := posixpath.dirname(path):
             text = _LATER.sub(f'$ask("{folder}/")(', text)
-        self.offers[path] = frozenset(gives)
-        return f"{text}\nreturn{{{','.join(_pair(outside, inside) for outside, inside in gives.items())}}};\n"
+        self.offers[path] = {outside: f"{_LETTERS[at % 26]}{at // 26 or ''}" for at, outside in enumerate(gives)}
+        returned = ",".join(f"{self.offers[path][outside]}:{inside}" for outside, inside in gives.items())
+        return f"{text}\nreturn{{{returned}}};\n"
 
-    def _offered(self, path: str, other: str, listed: list[tuple[str, str]]) -> None:
-        for theirs, _ in listed:
-            if theirs not in self.offers[other]:
-                raise NotUnderstood(f"{path} imports {theirs}, which {other} does not export")
+    def _offered(self, path: str, other: str, name: str) -> str:
+        if name not in self.offers[other]:
+            raise NotUnderstood(f"{path} imports {name}, which {other} does not export")
+        return self.offers[other][name]
 
     def _path(self, path: str, name: str) -> str:
         """Where an import of a module leads."""
@@ -137,8 +141,3 @@ def _listed(names: str | None) -> list[tuple[str, str]]:
     """`a, b as c` -> [(a, a), (b, c)]."""
     pairs = [_AS.split(one.strip()) for one in (names or "").split(",") if one.strip()]
     return [(one[0], one[-1]) for one in pairs]
-
-
-def _pair(key: str, value: str) -> str:
-    """In braces: short where the two are the same."""
-    return key if key == value else f"{key}:{value}"
