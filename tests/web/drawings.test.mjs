@@ -7,7 +7,7 @@ import fc from "fast-check";
 const { arc, discHatch, place } = await import("../../web/views/drawings/lines.js");
 const { boltStates, crosswise, sweep } = await import("../../web/views/drawings/lock.js");
 const { layGrowth } = await import("../../web/views/drawings/seat.js");
-const { stepFigure } = await import("../../web/views/figure.js");
+const { boltNow, stepFigure } = await import("../../web/views/figure.js");
 
 /** The text a template would show, without a page. @param {any} part @returns {string} */
 function flat(part) {
