@@ -48,6 +48,38 @@ export function rows(marks) {
   });
 }
 
+/** What stands between a proof of zero energy and those who see only these entries. @param {import("./remarks.js").Marks} marks @param {Node[]} lost @param {(node: Node) => boolean} seen @returns {Dict[]} */
+export function lacks(marks, lost, seen) {
+  const over = of(marks, "row_ended").filter(seen);
+  const ids = (/** @type {Node[]} */ nodes) => new Set(nodes.map((node) => node.body.row));
+  const gone = ids(over); // claimed or not: the less favourable reading
+  const mistakes = ids(over.filter((node) => !marks.claimed.has(node.id)));
+  const losses = lost.filter(seen);
+  const added = of(marks, "row_added").filter(seen);
+  const live = (/** @type {string} */ list, ended = gone) => added.filter((node) => node.body.list === list && !ended.has(node.id));
+  const about = (/** @type {Node[]} */ nodes) => new Set(nodes.flatMap((node) => node.body.of ?? []));
+  const locks = live("lock");
+  const given = about(live("handover", mistakes));
+  const handed = about(added.filter((node) => given.has(node.id)));
+  const mine = about(locks.filter((node) => !given.has(node.id)));
+  const held = about(live("hold"));
+  const tested = about(live("test").filter((node) => losses.every((loss) => node.after(loss))));
+  /** @type {Dict[]} */
+  const found = locks.filter((node) => given.has(node.id)).map((node) => ({ code: "row_on", list: "lock", row: node.id }));
+  for (const { id } of live("source", mistakes)) {
+    const missing = (/** @type {string} */ list) => found.push({ code: "row_missing", list, of: id });
+    if (!mine.has(id) && (handed.has(id) || !held.has(id))) missing("lock");
+    if (!tested.has(id)) missing("test");
+  }
+  return found;
+}
+
+/** The sources that stand: a claimed mistake takes none away. @param {import("./remarks.js").Marks} marks */
+export function sources(marks) {
+  const ended = new Set(of(marks, "row_ended").filter((node) => !marks.claimed.has(node.id)).map((node) => node.body.row));
+  return of(marks, "row_added").filter((node) => node.body.list === "source" && !ended.has(node.id));
+}
+
 /** What a step of the board still lacks. @param {Dict} step @param {Dict} must by list: true, or the field that decides @param {Dict} state @returns {Dict[]} */
 export function rowProblems(step, must, state) {
   /** @type {Dict[]} */
@@ -55,16 +87,36 @@ export function rowProblems(step, must, state) {
   const held = standing(state);
   if (step.rows !== undefined) {
     const where = { code: "row_missing", step: step.step, list: step.rows };
-    if (!held.some((one) => one.list === step.rows && one.step === step.step)) found.push(where);
+    const own = held.filter((one) => one.list === step.rows);
+    const { kinds } = step;
+    if (!kinds && !own.some((one) => one.step === step.step && fits(one, step.only))) found.push(where);
+    for (const reading of step.readings ?? [])
+      if (reading.row && saidThere(reading, step.step, state) && !rowFor(own, reading)) found.push({ ...where, reading: reading.reading });
     if (step.covers) {
       const covering = held.filter((one) => step.covers.includes(one.list));
       for (const source of held)
-        if (source.list === "source" && !covering.some((one) => one.of.includes(source.event)))
+        if (source.list === "source" && (!kinds || [undefined, ...kinds].includes(word(source, "type"))) && !covering.some((one) => one.of.includes(source.event)))
           found.push({ ...where, of: source.event });
     }
   }
   if (step.ends !== undefined) found.push(...stillOn(must, state, step.step).filter((one) => one.list === step.ends));
   return found;
+}
+
+/** @param {Dict} row @param {string} field */
+const word = (row, field) => row.fields[field]?.word;
+
+/** @param {Dict} row @param {Dict} [only] */
+const fits = (row, only = {}) => Object.entries(only).every(([field, words]) => words.includes(word(row, field)));
+
+/** The row that a reading which says `there` wants. @param {Dict[]} rows @param {Dict} reading @returns {Dict | undefined} */
+export const rowFor = (rows, { row }) => rows.find((one) => one.list === row.list && word(one, row.field) === row.word);
+
+/** One of the readings that count says so: where two disagree, the source is there. @param {Dict} reading @param {string} step @param {Dict} state */
+function saidThere(reading, step, state) {
+  const held = state.readings[`${step}/${reading.reading}`];
+  const count = held?.conflict ?? [held?.current];
+  return !!held?.all.some((/** @type {Dict} */ one) => count.includes(one.event) && one.body.value?.word === "there");
 }
 
 /** Rows that were not a mistake. @param {Dict} state @returns {Dict[]} */

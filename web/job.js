@@ -31,13 +31,16 @@ export function nextPath(phone, id, from) {
   const job = openJob(phone, id);
   const steps = job?.steps ?? [];
   const here = steps.findIndex((one) => one.id === from);
-  const open = steps.filter((one) => one.told.status === "open" && one.id !== from && !waits(job, one));
+  const open = steps.filter((one) => (one.told.status === "open" || one.told.waits) && one.id !== from && !waits(job, one));
   const next = open.find((one) => steps.indexOf(one) > here) ?? open[0];
   return next ? `job/${id}/step/${next.id}` : `job/${id}`;
 }
 
 /** Whether the lead has a deviation at this step still to decide. @param {any} job @param {any} step @returns {boolean} */
 export const waits = (job, step) => job.state.deviations.some((/** @type {any} */ one) => one.step === step.id && one.decision === null);
+
+/** Whether zero energy stands proved, by what this job's handbook asks of a proof. @param {Job} job */
+export const isProved = (job) => job.state.zero_energy.proved && !job.steps.some((one) => one.proves_zero_energy && one.told.status !== "done");
 
 /** Whether work on a job goes on. @param {any} state */
 export const isOpen = (state) => state.status === "open" || state.status === "returned";

@@ -6,6 +6,10 @@ import { truth } from "./calc.js";
 /** @typedef {Record<string, any>} Dict */
 
 const GOOD = new Set(["inside", "none"]);
+// Procedures with `rules` from here on: a proof that lacks a lock, a hold or a test proves nothing, and what follows a
+// second person's step waits for that person. Older bundles said less; their records stand as they were made.
+const WHOLE_PROOFS = 2;
+const after = (/** @type {boolean} */ strict) => (strict ? "after_whole_proof" : "after_proof");
 const STOP_COMPLETION = new Set([
   "step_open",
   "reading_missing",
@@ -31,15 +35,19 @@ export function progress(procedure, facts, state) {
   /** @type {Record<string, string>} */
   const ended = Object.fromEntries(steps.map((step) => [step.step, endOf(step, facts, state)]));
   const zero = state.zero_energy;
-  const ever = zero.proofs.some((/** @type {Dict} */ one) => !one.claimed);
-  const begun = locksComingOff(steps, zero);
+  const strict = (procedure.rules ?? 1) >= WHOLE_PROOFS;
+  const sound = zero.proofs.filter((/** @type {Dict} */ one) => !one.claimed && !(strict && one.lacks.length));
+  const proved = sound.some((/** @type {Dict} */ one) => !one.undone.length && !(strict && one.unseen.length));
+  const ever = sound.length > 0;
+  const begun = locksComingOff(steps, zero.lost, sound);
+  const waits = new Set(steps.filter((step) => strict && waitsForSecond(step, ended, state)).map((step) => step.step));
   const dependent = steps.some(
     (step) => step.step !== proof && !begun.has(step.step) && ended[step.step] === "open" && needs(step).includes(proof),
   );
   const silent = locksOffUnsaid(steps, ended, state);
-  if (proof !== null) ended[proof] = (zero.proved && !silent.length) || (ever && !dependent) ? "done" : "open";
+  if (proof !== null) ended[proof] = (proved && !silent.length) || (ever && !dependent) ? "done" : "open";
   const told = steps.map((step) => {
-    const closedBy = needs(step).filter((need) => ended[need] === "open" && !(need === proof && begun.has(step.step)));
+    const closedBy = needs(step).filter((need) => (ended[need] === "open" || waits.has(need)) && !(need === proof && begun.has(step.step)));
     const open = ended[step.step] === "open" && closedBy.length > 0;
     const status = open ? "closed" : ended[step.step];
     return {
@@ -47,27 +55,39 @@ export function progress(procedure, facts, state) {
       status,
       why_closed: open ? closedBy : [],
       missing: status === "does_not_apply" ? [] : missing(step, state),
-      rows: status === "does_not_apply" || status === "not_applicable" ? [] : rowProblems(step, must, state),
+      rows: [
+        ...(status === "does_not_apply" || status === "not_applicable" ? [] : rowProblems(step, must, state)),
+        ...(strict && step.step === proof && status === "open" ? zero.lacks.map((/** @type {Dict} */ one) => ({ step: proof, ...one })) : []),
+      ],
+      waits: waits.has(step.step),
     };
   });
-  const blockers = blockersOf(steps, told, state, proof, ever);
+  const blockers = blockersOf(steps, told, state, proof, ever, strict);
   blockers.push(...told.flatMap((one) => one.rows.filter((row) => row.code === "row_missing")), ...stillOn(must, state));
   for (const step of silent) blockers.push({ code: "zero_energy_loss_missing", step });
   return {
     steps: told,
-    next: told.find((one) => one.status === "open")?.id ?? null,
+    next: told.find((one) => one.status === "open" || one.waits)?.id ?? null,
     can_complete: !blockers.some((one) => STOP_COMPLETION.has(one.code)),
     blockers,
   };
 }
 
+/** Whether a step is done and its second person has not looked, nor has the lead let that go as a deviation of the step.
+ * @param {Dict} step @param {Record<string, string>} ended @param {Dict} state */
+const waitsForSecond = (step, ended, state) =>
+  step.hold === "second_person" &&
+  ended[step.step] === "done" &&
+  !confirmed(state.steps[step.step]) &&
+  !state.deviations.some((/** @type {Dict} */ one) => one.step === step.step && one.decision?.decision === "accept");
+
 /** Steps that take locks off, where nothing but themselves has undone a proof: its end does not close them.
- * @param {Dict[]} steps @param {Dict} zero @returns {Set<string>} */
-function locksComingOff(steps, { lost, proofs }) {
-  const by = new Map(lost.map((/** @type {Dict} */ one) => [one.event, one.step]));
+ * @param {Dict[]} steps @param {Dict[]} lost @param {Dict[]} sound @returns {Set<string>} */
+function locksComingOff(steps, lost, sound) {
+  const by = new Map(lost.map((one) => [one.event, one.step]));
   const own = (/** @type {string} */ step) => (/** @type {Dict} */ one) =>
-    !one.claimed && one.undone.length > 0 && one.undone.every((/** @type {string} */ loss) => by.get(loss) === step);
-  return new Set(steps.filter((step) => step.undoes_zero_energy && proofs.some(own(step.step))).map((step) => step.step));
+    one.undone.length > 0 && one.undone.every((/** @type {string} */ loss) => by.get(loss) === step);
+  return new Set(steps.filter((step) => step.undoes_zero_energy && sound.some(own(step.step))).map((step) => step.step));
 }
 
 /** Steps that take locks off, done without the loss of zero energy on record: the proof no longer holds.
@@ -116,8 +136,8 @@ function missing(step, state) {
     .filter((/** @type {string} */ name) => state.readings[`${step.step}/${name}`] === undefined);
 }
 
-/** @param {Dict[]} steps @param {Dict[]} told @param {Dict} state @param {string | null} proof @param {boolean} ever */
-function blockersOf(steps, told, state, proof, ever) {
+/** @param {Dict[]} steps @param {Dict[]} told @param {Dict} state @param {string | null} proof @param {boolean} ever @param {boolean} strict */
+function blockersOf(steps, told, state, proof, ever, strict) {
   /** @type {Dict[]} */
   const found = [];
   if (proof !== null && !ever) found.push({ code: "zero_energy_not_proved", step: proof });
@@ -132,18 +152,18 @@ function blockersOf(steps, told, state, proof, ever) {
     }
     if (held === undefined) return;
     if (held.conflict) found.push({ code: "conflict", step: name });
-    if (one.status === "done" && step.hold === "second_person" && !confirmed(held)) {
+    if (one.status === "done" && (strict ? one.waits : step.hold === "second_person" && !confirmed(held))) {
       found.push({ code: "second_person_missing", step: name });
     }
     if (one.status === "not_applicable" && step.not_applicable === "lead" && !held.agreed) {
       found.push({ code: "lead_agreement_missing", step: name, event: held.event });
     }
     const afterProof = needs(step).includes(proof) && !step.undoes_zero_energy;
-    if (one.status === "done" && afterProof && !held.after_proof) {
+    if (one.status === "done" && afterProof && !held[after(strict)]) {
       found.push({ code: "before_zero_energy", step: name, event: held.event });
     }
   });
-  found.push(...readingBlockers(steps, state, proof));
+  found.push(...readingBlockers(steps, state, proof, strict));
   for (const one of state.deviations) {
     if (one.decision === null) {
       found.push({ code: "deviation_undecided", step: one.step, event: one.event });
@@ -163,8 +183,8 @@ function confirmed(held) {
   return held.confirmed.some((/** @type {Dict} */ one) => one.by !== held.by || one.name);
 }
 
-/** @param {Dict[]} steps @param {Dict} state @param {string | null} proof */
-function readingBlockers(steps, state, proof) {
+/** @param {Dict[]} steps @param {Dict} state @param {string | null} proof @param {boolean} strict */
+function readingBlockers(steps, state, proof, strict) {
   /** @type {Dict[]} */
   const found = [];
   for (const key of Object.keys(state.readings).sort()) {
@@ -181,7 +201,7 @@ function readingBlockers(steps, state, proof) {
       found.push({ code: "outside_unaccepted", ...where });
     }
     const step = steps.find((other) => other.step === name);
-    if (step && needs(step).includes(proof) && !one.after_proof && !step.undoes_zero_energy) {
+    if (step && needs(step).includes(proof) && !one[after(strict)] && !step.undoes_zero_energy) {
       found.push({ code: "before_zero_energy", ...where });
     }
   }

@@ -1,7 +1,7 @@
 // What a record is, worked out from its events alone; the twin of records/state.py.
 // Pure, the same for every order of arrival, without limits or arithmetic.
 
-import { loses, rows, whyLost } from "./board.js";
+import { lacks, loses, rows, sources, whyLost } from "./board.js";
 import { covered, latest } from "./causal.js";
 import { last, of, read, who } from "./remarks.js";
 
@@ -58,10 +58,12 @@ function zeroEnergy(marks) {
   /** @param {Node} proof @param {Node[]} losses */
   const stands = (proof, losses) =>
     !marks.claimed.has(proof.id) && losses.every((one) => proof.after(one));
-  /** @param {Node} node */
-  const before = (node) => {
-    const known = lost.filter((one) => node.after(one));
-    return proofs.some((proof) => node.after(proof) && stands(proof, known));
+  const listed = sources(marks);
+  const lacking = new Map(proofs.map((proof) => [proof.id, lacks(marks, lost, (node) => proof.after(node))]));
+  /** whole: a proof that lacked nothing, and of every source its author knew of. @param {Node} node @param {boolean} [whole] */
+  const before = (node, whole) => {
+    const known = [...lost, ...(whole ? listed : [])].filter((one) => node.after(one));
+    return proofs.some((proof) => node.after(proof) && !(whole && lacking.get(proof.id)?.length) && stands(proof, known));
   };
   const state = {
     proved: proofs.some((proof) => stands(proof, lost)),
@@ -73,8 +75,11 @@ function zeroEnergy(marks) {
       tester: one.body.tester ?? null,
       afterwards: one.body.afterwards ?? null,
       undone: lost.filter((loss) => !one.after(loss)).map((loss) => loss.id),
+      unseen: listed.filter((source) => !one.after(source)).map((source) => source.id),
+      lacks: lacking.get(one.id),
     })),
     lost: lost.map((one) => ({ ...who(one, marks), step: one.body.step ?? null, reason: whyLost(one) })),
+    lacks: lacks(marks, lost, () => true),
   };
   return { before, state };
 }
@@ -89,7 +94,7 @@ function grouped(nodes, key) {
 /** The language that a step was read in, where it was not English, and whether nobody of the trade had read its translation. @param {any} body */
 const seen = ({ lang = "en", unreviewed }) => (lang === "en" ? {} : { lang, unreviewed: unreviewed === true });
 
-/** @param {Marks} marks @param {(node: Node) => boolean} before */
+/** @param {Marks} marks @param {(node: Node, whole?: boolean) => boolean} before */
 function steps(marks, before) {
   const acts = grouped(
     of(marks, "step_done", "step_not_applicable", "step_reopened", "step_confirmed"),
@@ -121,6 +126,7 @@ function steps(marks, before) {
       note: null,
       afterwards: null,
       after_proof: false,
+      after_whole_proof: false,
       claimed: false,
       agreed: null,
       conflict,
@@ -137,6 +143,7 @@ function steps(marks, before) {
         afterwards: spoke.body.afterwards ?? null,
         ...seen(spoke.body),
         after_proof: before(spoke),
+        after_whole_proof: before(spoke, true),
         agreed: agreed[spoke.id] ?? null,
       });
     }
@@ -144,7 +151,7 @@ function steps(marks, before) {
   return out;
 }
 
-/** @param {Marks} marks @param {(node: Node) => boolean} before */
+/** @param {Marks} marks @param {(node: Node, whole?: boolean) => boolean} before */
 function readings(marks, before) {
   const key = (/** @type {Node} */ node) => `${node.body.step}/${node.body.reading}`;
   const chosen = grouped(of(marks, "reading_chosen"), key);
@@ -175,6 +182,7 @@ function readings(marks, before) {
           afterwards: node.body.afterwards ?? null,
           body: node.body,
           after_proof: before(node),
+          after_whole_proof: before(node, true),
           accepted: accepted[node.id] ?? null,
         };
       }),

@@ -34,7 +34,7 @@ SETTLED = """async () => {
     window.ahead += 450;
 }"""
 # What a tap changes: where, what is asked at the thumb, what is recorded, what is missing.
-SCREEN = """() => [location.hash, document.querySelector('.foot')?.innerText, document.querySelectorAll('main li.card, main .told').length,
+SCREEN = """() => [location.hash, document.querySelector('.foot')?.innerText, document.querySelectorAll('main li.card, main .card.board, main .told').length,
     document.querySelectorAll('.wrong').length].join('|')"""
 META = """(key) => new Promise((resolve) => {
     const opening = indexedDB.open("shaftside");

@@ -19,6 +19,8 @@ NUMBERS = {
 }  # fmt: skip
 
 
+HERE = ("electric", "gravity")
+"""Energy that the tests' machine has: each wants its row, its lock or hold, its test."""
 LEFT_EMPTY = ("Measured, where a gauge", "Heavy bearing", "Vibration, measured")  # readings taken only where an instrument is at hand
 
 
@@ -26,6 +28,8 @@ def choose(field: Locator, name: str) -> None:
     """One choice of a word or yes/no field: the wanted one, else the first."""
     wanted = {"clicked": "yes", "dropped": "no", "hot": "no", "thread_locked": "no"}.get(name)
     radios = field.locator("input[type=radio]")
+    if name not in HERE and "Looked, none here" in field.inner_text():
+        return radios.nth(1).check()
     target = (
         field.locator(f"input[id$='-{wanted}']")
         if wanted and field.locator(f"input[id$='-{wanted}']").count()
@@ -73,6 +77,14 @@ def fill_row(phone: PhoneApp) -> None:
         select.select_option(index=1)
     for name in {str(one.get_attribute("name")) for one in phone.page.locator("main input[type=radio][id^='r-']").all()}:
         phone.page.locator(f"main input[name='{name}']").first.check()
+
+
+def fill_proof(phone: PhoneApp) -> None:
+    """What the screen still asks of the proof: tests and try-start are in the record."""
+    for name, text in (("how", "Isolator locked and tried; wheel strapped; no voltage on three phases."), ("tried", "Start pressed at the panel and from the control room: nothing moved.")):
+        box = phone.page.locator(f".field:has(#proof-{name})")
+        if box.count() and "(optional)" not in box.inner_text():
+            phone.page.fill(f"#proof-{name}", text)
 
 
 def only_proof(phone: PhoneApp) -> None:
@@ -162,12 +174,7 @@ def walk(phone: PhoneApp, until: str | None = None, most: int = 260) -> None:
         label = primary.inner_text()
         if label.startswith("Record the proof"):
             only_proof(phone)
-            phone.page.fill(
-                "#proof-how", "Isolator locked and tried; wheel strapped; no voltage on three phases."
-            )
-            phone.page.fill(
-                "#proof-tried", "Start pressed at the panel and from the control room: nothing moved."
-            )
+            fill_proof(phone)
         elif label == "Take the photo":
             take_photo(phone)
             continue
@@ -177,6 +184,8 @@ def walk(phone: PhoneApp, until: str | None = None, most: int = 260) -> None:
             end_row(phone)
         elif label.startswith("Record"):
             fill(phone)
+            if primary.inner_text() == "Record this row":
+                fill_row(phone)  # what is there wants its row first
         elif label == "Measure again":
             phone.press(".foot button.word:has-text('Go on')")  # leave it as it is
             continue

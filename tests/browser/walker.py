@@ -10,7 +10,7 @@ from phone_kit import PIN, PhoneApp
 from playwright.sync_api import Error as PlaywrightError
 from playwright.sync_api import expect
 from screens import keep
-from story_kit import end_row, fill_row, only_proof, take_photo
+from story_kit import HERE, end_row, fill_proof, fill_row, only_proof, take_photo
 
 FIELDS = """() => [...document.querySelectorAll('main .reading .field')].filter((one) => one.offsetParent && !one.closest('details')).map((one) => {
     const all = [...one.querySelectorAll('input, select, textarea')];
@@ -91,14 +91,15 @@ class Walker:
             self.walked.append(step)
         if label.startswith("Record the proof"):
             only_proof(self.phone)
-            self.page.fill("#proof-how", "Isolator locked and tried; wheel strapped; no voltage on three phases.")
-            self.page.fill("#proof-tried", "Start pressed at the panel and from the control room: nothing moved.")
+            fill_proof(self.phone)
         elif label == "Record this row":
             fill_row(self.phone)
         elif label == "Record it as off":
             end_row(self.phone)
         elif label.startswith("Record"):
             self.readings(step)
+            if self.page.locator(".foot .primary").first.inner_text() == "Record this row":
+                fill_row(self.phone)  # what is there wants its row first
         assert label != "Measure again", f"a reading at {step} is not one that a fitter would leave: {self.page.inner_text('main')}"
 
     def second(self) -> None:
@@ -178,7 +179,10 @@ class Walker:
         """A reading without a sheet: the first word, a plain number, a sentence."""
         if one["kind"] in ("radio", "select"):
             choices = reading.get("choices") or []
-            entry: dict[str, Any] = {"word": choices[0]["word"]} if choices else {"yes": True}
+            word = choices[0]["word"] if choices else ""
+            if "row" in reading and reading["reading"] not in HERE:
+                word = "none_looked"
+            entry: dict[str, Any] = {"word": word} if choices else {"yes": True}
         elif one["kind"] == "number":
             least = reading.get("least")
             entry = {"typed": "1" if least is None else f"{least:g}", "unit": self.units[one["unit"]]}

@@ -63,7 +63,7 @@ def test_every_source_wants_a_lock_or_a_hold_and_a_test(job: Job) -> None:
     job.row("lock", "lock_and_tag", [motor])
     job.row("hold", "release_energy", [motor], placed={"yes": False})
     assert [one.get("of") for one in job.lacks("restrain_rotation")] == [None, weight]
-    job.row("hold", "restrain_rotation", [weight], placed={"yes": True})
+    job.row("hold", "restrain_rotation", [weight], placed={"yes": True}, how={"word": "clamped"})
     assert job.lacks("restrain_rotation") == []
     job.row("test", "test_sources", [motor])
     assert [one.get("of") for one in job.lacks("test_sources")] == [weight]

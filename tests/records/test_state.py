@@ -19,6 +19,10 @@ LISTS = ("source", "lock", "hold", "test", "member", "handover", "test_run")
 STEPS = ("lock", "tighten", "check", "free_end", "unlock")
 
 
+def sources(known: list[dict[str, Any]]) -> list[str]:
+    return [one["id"] for one in known if one["kind"] == "row_added" and one["body"]["list"] == "source"]
+
+
 def random_job(seed: int, bundle: TinyBundle, length: int = 40) -> list[dict[str, Any]]:
     """Events of up to three phones that hear of each other now and then, with the server's remarks."""
     rng = random.Random(seed)
@@ -41,6 +45,12 @@ def random_job(seed: int, bundle: TinyBundle, length: int = 40) -> list[dict[str
                 ("step_reopened", {"step": step, "reason": "r"}),
                 ("reading_taken", {**reading(bundle, rng.choice(["2", "12", "14"]))}),
                 ("zero_energy_proved", {"step": "prove", "how": "h", "tried": "t"}),
+                ("zero_energy_proved", {"step": "prove", "how": "h", "tried": "t"}),
+                ("reading_taken", {"step": "check", "reading": "electric", "value": {"word": rng.choice(["there", "none_looked"])}, "bundle": bundle.hash}),
+                ("deviation_raised", {"step": "check", "text": "nobody to look"}),
+                ("row_added", {"step": step, "list": "source", "fields": {"type": {"word": rng.choice(["electric", "spring"])}}}),
+                ("row_added", {"step": step, "list": rng.choice(["lock", "hold", "test"]), "of": sources(known), "fields": {"how": {"word": rng.choice(["bled", "pinned"])}}}),
+                ("row_added", {"step": step, "list": "handover", "of": [one["id"] for one in known if one["body"].get("list") == "lock"][:1], "fields": {}}),
                 ("zero_energy_lost", {"reason": "r"}),
                 ("machine_started", {"at": "2026-01-01T06:00:00.000Z"}),
                 ("row_added", {"step": step, "list": rng.choice(LISTS), "of": [some], "fields": {"placed": {"yes": rng.random() < 0.5}}}),
@@ -86,8 +96,9 @@ def test_order_repetition_and_partition_do_not_matter(
 
 BOARD: dict[str, dict[str, Any]] = {
     "lock": {"rows": "lock"},
-    "tighten": {"rows": "hold", "covers": ["lock", "hold"]},
-    "check": {"rows": "source"},
+    "tighten": {"rows": "hold", "covers": ["lock", "hold"], "only": {"how": ["pinned", "clamped"]}},
+    "free_end": {"rows": "test", "covers": ["test"], "kinds": ["electric"]},
+    "check": {"rows": "source", "readings": [{"reading": "electric", "row": {"list": "source", "field": "type", "word": "electric"}}]},
     "unlock": {"ends": "lock"},
 }
 
@@ -106,6 +117,7 @@ def test_both_languages_agree_on_random_jobs(node: Any, bundle: TinyBundle, seed
     assert node.ask("progress", procedure, facts, kept) == progress(procedure, facts, state)
     with_board = {
         **procedure,
+        "rules": 2,
         "must_end": {"lock": True, "hold": "placed", "member": True, "test_run": True},
         "steps": [step | BOARD.get(step["step"], {}) for step in procedure["steps"]],
     }

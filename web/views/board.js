@@ -2,8 +2,8 @@
 import { html, nothing } from "lit-html";
 import { live } from "lit-html/directives/live.js";
 import { draftKey, write } from "../acts.js";
-import { mustEnd, standing } from "../board.js";
-import { nextPath } from "../job.js";
+import { mustEnd, rowFor, standing } from "../board.js";
+import { counted, isProved, nextPath } from "../job.js";
 import { singleProblems } from "../judge.js";
 import { t, when, words } from "../text/say.js";
 import { field } from "./fields.js";
@@ -34,11 +34,74 @@ export function rowText(phone, job, row) {
 
 /** The rows of a step, what is still missing there, and the form for the next. @param {Phone} phone @param {Job} job @param {any} step */
 export function stepBoard(phone, job, step) {
+  if (step.proves_zero_energy) return proofBoard(phone, job, step);
   const name = step.rows ?? step.ends;
   if (!name || !lists(job)[name] || step.told.status === "closed") return nothing;
   return html`${missing(phone, job, step)}${listOf(phone, job, name, step)}
-    ${step.rows && phone.canWork(job.state) ? form(phone, job, name, wantsRow(step)) : nothing}
+    ${step.rows && phone.canWork(job.state) && !wanted(phone, job, step)?.reading ? form(phone, job, name, step) : nothing}
     <p><a class="word" href=${`#/job/${job.id}/energy/${step.id}`}>${t("board.whole")}</a></p>`;
+}
+
+/** The rows that a proof of zero energy still lacks, and the form for the first of them. @param {Phone} phone @param {Job} job @param {any} step */
+function proofBoard(phone, job, step) {
+  const { rows } = step.told;
+  if (!rows.length) return nothing;
+  const one = wanted(phone, job, step);
+  const on = rows.filter((/** @type {Dict} */ row) => row.code === "row_on");
+  return html`<div class="told care"><p class="strong">${t("proof.lacks")}</p><ul>${rows.map(
+    (/** @type {Dict} */ row) => html`<li>${t(`proof.no_${row.row ? "off" : row.list}`, { what: rowText(phone, job, sourceOf(job, row.of ?? row.row)) })}</li>`,
+  )}</ul></div>
+  ${on.map((/** @type {Dict} */ row) => card(phone, job, sourceOf(job, row.row), step))}
+  ${one && phone.canWork(job.state) ? (one.list === "test" ? ["test"] : [one.list, one.list === "lock" ? "hold" : "lock"]).map((name) => form(phone, job, name, step)) : nothing}`;
+}
+
+/** Under a reading that says a source is there: its rows, or the form for the first. @param {Phone} phone @param {Job} job @param {any} step @param {any} reading */
+export function readingBoard(phone, job, step, reading) {
+  if (!reading.row || step.told.status === "closed") return nothing;
+  return wanted(phone, job, step)?.reading === reading.reading ? form(phone, job, reading.row.list, step) : nothing;
+}
+
+/** What a step wants a row for first: a source that is there, one not covered, its own; null where it wants none.
+ * @param {Phone} phone @param {Job} job @param {any} step @returns {{list: string, of?: string, reading?: string, fields?: Dict} | null} */
+function wanted(phone, job, step) {
+  if (step?.told.status !== "open") return null;
+  const typed = phone.drafts.get(draftKey(job.id, step.id)).fields ?? {};
+  const asking = (step.readings ?? []).filter((/** @type {Dict} */ one) => one.row);
+  const said = (/** @type {Dict} */ { reading }) =>
+    (typed[`${reading}/${reading}`] ?? counted(job.state, step.id, reading)?.body.value)?.word;
+  for (const { reading, row } of asking)
+    if (said({ reading }) === "there" && !rowFor(standing(job.state), { row }))
+      return { list: row.list, reading, fields: { [row.field]: { word: row.word } } };
+  const one = step.told.rows.find((/** @type {Dict} */ row) => row.code === "row_missing" && !row.reading);
+  if (!one || !asking.every(said)) return null;
+  // A source that had a lock wants one again; one that was held wants its hold.
+  const held = step.proves_zero_energy && one.list === "lock" && !job.state.board.some((/** @type {Dict} */ row) => row.list === "lock" && row.of.includes(one.of));
+  return { list: held ? "hold" : one.list, of: one.of };
+}
+
+/** The rows a new one can be about: sources, or what has an owner. @param {Job} job @param {Dict} def @param {string} name @param {any} step @returns {Dict[]} */
+function candidates(job, def, name, step) {
+  const kinds = step?.rows === name && name === "test" ? step.kinds : null;
+  return standing(job.state).filter((row) =>
+    row.ended !== null ? false : def.of === "source" ? row.list === "source" && (!kinds || kinds.includes(row.fields.type?.word)) : lists(job)[row.list].owner,
+  );
+}
+
+/** A new row as it stands on the screen: what is typed, and what was said before and is not asked again.
+ * @param {Phone} phone @param {Job} job @param {string} name @param {any} step @returns {{want: Dict | null, may: Dict[], of: string[], fields: Dict}} */
+function rowNow(phone, job, name, step) {
+  const def = lists(job)[name];
+  const draft = phone.drafts.get(rowKey(job, name));
+  const first = wanted(phone, job, step);
+  const want = first?.list === name ? first : null;
+  const may = def.of ? candidates(job, def, name, step) : [];
+  const of = draft.of ?? (want?.of ? [want.of] : may.length === 1 ? [may[0]?.event] : []);
+  const fields = { ...want?.fields, ...draft.fields };
+  for (const { name: field, take } of def.fields) {
+    const said = take && may.filter((row) => of.includes(row.event)).map((row) => (row.fields[take] ?? row.fields[lists(job)[row.list].owner])?.text);
+    if (said?.length && !fields[field]) fields[field] = { text: [...new Set(said)].join(", ") };
+  }
+  return { want, may, of, fields };
 }
 
 /** @param {Phone} phone @param {Job} job @param {any} step */
@@ -100,35 +163,36 @@ function dueAgain(row) {
   return { at: at.toISOString(), late: at.getTime() < Date.now() };
 }
 
-/** A new row: closed behind its button until somebody wants one. @param {Phone} phone @param {Job} job @param {string} name @param {boolean} wanted */
-function form(phone, job, name, wanted) {
+/** A new row: closed behind its button until somebody wants one. @param {Phone} phone @param {Job} job @param {string} name @param {any} step */
+function form(phone, job, name, step) {
   const def = lists(job)[name];
   const key = rowKey(job, name);
   const draft = phone.drafts.get(key);
   const panel = `row.${name}`;
-  const open = phone.panel.value === panel || draft.fields || (wanted && phone.panel.value === "");
+  const { want, may, of, fields } = rowNow(phone, job, name, step);
+  const open = phone.panel.value === panel || draft.fields || (want && phone.panel.value === "");
   if (!open) return html`<button class="second" @click=${() => (phone.panel.value = panel)}>${words(def.add)}</button>`;
   const bad = phone.asked.value === panel;
   const set = (/** @type {string} */ field) => (/** @type {any} */ entry) => {
     const fields = { ...phone.drafts.get(key).fields };
-    if (entry === undefined) delete fields[field];
-    else fields[field] = entry;
+    if (entry === undefined && !def.fields.find((/** @type {Dict} */ one) => one.name === field).take) delete fields[field];
+    else fields[field] = entry ?? { text: "" };
     void phone.drafts.patch(key, { fields: Object.keys(fields).length ? fields : undefined });
   };
+  const only = (step?.rows === name && step.only) || {};
+  const spec = (/** @type {Dict} */ one) => /** @type {any} */ ({ ...one, short: true, ...(only[one.name] ? { choices: one.choices.filter((/** @type {Dict} */ choice) => only[one.name].includes(choice.word)) } : {}) });
   return html`<fieldset class="stack opened"><legend>${words(def.add)}</legend>${def.help ? html`<p class="help">${words(def.help)}</p>` : nothing}
-    ${def.of ? about(phone, job, def.of, key, bad) : nothing}
-    ${def.fields.map((/** @type {Dict} */ one) => html`${field(phone, { id: `r-${name}-${one.name}`, spec: /** @type {any} */ ({ ...one, short: true }), entry: draft.fields?.[one.name], program: job.program, set: set(one.name), problem: bad ? problemOf(job, one, draft.fields?.[one.name]) : null })}
-      ${def.owner === one.name && !draft.fields?.[one.name] ? html`<button type="button" class="word" @click=${() => set(one.name)({ text: phone.people.acting?.name ?? "" })}>${t("board.mine", { who: phone.people.acting?.name ?? "" })}</button>` : nothing}`)}</fieldset>`;
+    ${def.of ? about(phone, job, def.of, key, may, of, bad) : nothing}
+    ${def.fields.filter((/** @type {Dict} */ one) => !want?.fields?.[one.name]).map((/** @type {Dict} */ one) => html`${field(phone, { id: `r-${name}-${one.name}`, spec: spec(one), entry: fields[one.name], program: job.program, set: set(one.name), problem: bad ? problemOf(job, one, fields[one.name]) : null })}
+      ${def.owner === one.name && !fields[one.name] ? html`<button type="button" class="word" @click=${() => set(one.name)({ text: phone.people.acting?.name ?? "" })}>${t("board.mine", { who: phone.people.acting?.name ?? "" })}</button>` : nothing}`)}</fieldset>`;
 }
 
-/** Which sources a row is about. @param {Phone} phone @param {Job} job @param {string} of @param {string} key @param {boolean} bad */
-function about(phone, job, of, key, bad) {
-  const chosen = /** @type {string[]} */ (phone.drafts.get(key).of ?? []);
-  const sources = standing(job.state).filter((row) => row.list === of && row.ended === null);
+/** Which rows a row is about: sources, or the locks that change hands. @param {Phone} phone @param {Job} job @param {string} of @param {string} key @param {Dict[]} may @param {string[]} chosen @param {boolean} bad */
+function about(phone, job, of, key, may, chosen, bad) {
   const flip = (/** @type {string} */ id) =>
     void phone.drafts.patch(key, { of: chosen.includes(id) ? chosen.filter((one) => one !== id) : [...chosen, id] });
-  return html`<fieldset class=${bad && !chosen.length ? "field bad" : "field"}><legend>${t("board.about")}</legend>
-    <div class="stack">${sources.map((row) => html`<label class="tick"><input type="checkbox" .checked=${live(chosen.includes(row.event))} @change=${() => flip(row.event)} /><span>${rowText(phone, job, row)}</span></label>`)}</div>
+  return html`<fieldset class=${bad && !chosen.length ? "field bad" : "field"}><legend>${t(of === "source" ? "board.about" : "board.about_lock")}</legend>
+    <div class="stack">${may.map((row) => html`<label class="tick"><input type="checkbox" .checked=${live(chosen.includes(row.event))} @change=${() => flip(row.event)} /><span>${rowText(phone, job, row)}</span></label>`)}</div>
     ${bad && !chosen.length ? html`<p class="wrong" role="alert">${t("board.about_missing")}</p>` : nothing}</fieldset>`;
 }
 
@@ -145,16 +209,12 @@ export function boardFoot(phone, job, step) {
   const row = job.state.board.find((/** @type {Dict} */ one) => one.event === id);
   if (row && act && ["end", "check", "mistake"].includes(act))
     return saving(phone, t(`board.save_${act}`), () => saveEnd(phone, job, row, act, step));
-  const name = act === "row" && id ? id : step?.rows;
+  const want = wanted(phone, job, step);
+  const name = act === "row" && id ? id : (want?.list ?? step?.rows);
   const def = name ? lists(job)[name] : null;
-  if (!def || !(phone.panel.value === `row.${name}` || phone.drafts.get(rowKey(job, name)).fields || wantsRow(step)))
-    return null;
+  if (!def || !(phone.panel.value === `row.${name}` || phone.drafts.get(rowKey(job, name)).fields || want)) return null;
   return saving(phone, t("board.save"), () => saveRow(phone, job, name, def, step));
 }
-
-/** Whether a step still lacks a row of its own list. @param {any} step */
-const wantsRow = (step) =>
-  step?.told.status === "open" && step.told.rows.some((/** @type {Dict} */ one) => one.code === "row_missing");
 
 /** @param {Phone} phone @param {string} label @param {() => Promise<void>} act */
 const saving = (phone, label, act) => html`<button class="primary" ?disabled=${phone.busy.value} @click=${() => phone.doing(act)}>${label}</button>
@@ -163,18 +223,40 @@ const saving = (phone, label, act) => html`<button class="primary" ?disabled=${p
 /** @param {Phone} phone @param {Job} job @param {string} name @param {Dict} def @param {any} step */
 async function saveRow(phone, job, name, def, step) {
   const key = rowKey(job, name);
-  const draft = phone.drafts.get(key);
-  const wrong = def.fields.some((/** @type {Dict} */ one) => problemOf(job, one, draft.fields?.[one.name]));
-  if (wrong || (def.of && !draft.of?.length)) {
+  const { may, of, fields } = rowNow(phone, job, name, step);
+  const wrong = def.fields.some((/** @type {Dict} */ one) => problemOf(job, one, fields[one.name]));
+  if (wrong || (may.length && !of.length)) {
     phone.asked.value = `row.${name}`;
     phone.say(t("reading.mend"));
     requestAnimationFrame(() => /** @type {HTMLElement | null} */ (document.querySelector(".bad input, .bad select, .bad textarea"))?.focus());
     return;
   }
-  const body = { list: name, fields: draft.fields, ...(def.of ? { of: draft.of } : {}), ...(step?.rows === name ? { step: step.id } : {}) };
+  const body = { list: name, fields, ...(def.of ? { of } : {}), ...(step?.rows === name ? { step: step.id } : {}) };
   await write(phone, "row_added", job.id, body, { drafts: [key] });
   phone.asked.value = "";
   phone.panel.value = "";
+  if (name === "handover") await takeOver(phone, job, of, fields);
+}
+
+/** The comer's lock for each lock that changes hands; then the goer's is asked for. @param {Phone} phone @param {Job} job @param {string[]} of @param {Dict} fields */
+async function takeOver(phone, job, of, fields) {
+  const numbers = fields.incoming_lock.text.split(/[,;]/);
+  for (const [at, id] of of.entries()) {
+    const { list, of: about, step, fields: old } = sourceOf(job, id);
+    const { tag, ...kept } = old;
+    const lock = { text: (numbers.length === of.length ? numbers[at] : fields.incoming_lock.text).trim() };
+    await write(phone, "row_added", job.id, { list, of: about, fields: { ...kept, lock, [lists(job)[list].owner]: fields.to }, ...(step ? { step } : {}) });
+  }
+  askGoer(phone, job, of);
+}
+
+/** The next lock of the one who goes, or on to what is open. @param {Phone} phone @param {Job} job @param {string[]} given */
+function askGoer(phone, job, given) {
+  const now = standing(phone.journal.job(job.id));
+  const row = now.find((one) => given.includes(one.event) && one.ended === null);
+  if (!row) return phone.route.go(nextPath(phone, job.id));
+  phone.panel.value = `end.${row.event}`;
+  requestAnimationFrame(() => document.querySelector(".opened")?.scrollIntoView({ block: "center" }));
 }
 
 /** @param {Phone} phone @param {Job} job @param {Dict} row */
@@ -192,14 +274,14 @@ function endForm(phone, job, row) {
   if (!def.owner) return html`${def.end_help ? html`<p class="help">${words(def.end_help)}</p>` : nothing}${cannotEnd(job, row) ? told(t("board.prove_first"), "care") : text("note", t("board.end_note"))}`;
   const owner = row.fields[def.owner]?.text ?? "";
   const yes = draft.by_owner;
-  return html`<fieldset class=${bad && yes === undefined ? "field bad" : "field"}><legend>${t("board.owner")}</legend><div class="choices">
+  return html`<fieldset class=${bad && yes === undefined ? "field opened bad" : "field opened"}><legend>${t("board.owner")}</legend><div class="choices">
     ${[true, false].map((one) => html`<label><input type="radio" name="by-owner" .checked=${live(yes === one)} @change=${() => void phone.drafts.patch(key, { by_owner: one })} /><span>${t(one ? "board.owner_did" : "board.owner_away", { who: owner })}</span></label>`)}</div>
     ${bad && yes === undefined ? html`<p class="wrong" role="alert">${t("field.missing")}</p>` : nothing}</fieldset>
     ${yes === false ? html`${told(t("board.exception"), "halt")}${job.bundle.board.exception.map((/** @type {Dict} */ one) => field(phone, { id: `x-${one.name}`, spec: /** @type {any} */ ({ ...one, short: true }), entry: draft.exception?.[one.name], program: job.program, set: (entry) => void phone.drafts.patch(key, { exception: { ...phone.drafts.get(key).exception, [one.name]: entry } }), problem: bad && !draft.exception?.[one.name]?.text?.trim() ? t("field.missing") : null }))}` : nothing}`;
 }
 
 /** A test run is over only when zero energy is proved again. @param {Job} job @param {Dict} row */
-const cannotEnd = (job, row) => row.list === "test_run" && !job.state.zero_energy.proved;
+const cannotEnd = (job, row) => row.list === "test_run" && !isProved(job);
 
 /** The step a row comes off in: the one on the screen, or on the board the one that is open for it. @param {Job} job @param {Dict} row @param {any} step */
 const endedIn = (job, row, step) => {
@@ -235,6 +317,8 @@ async function saveEnd(phone, job, row, act, step) {
     );
   phone.asked.value = "";
   phone.panel.value = "";
+  const given = standing(job.state).flatMap((one) => (one.list === "handover" ? one.of : []));
+  if (given.includes(row.event) && !step) askGoer(phone, job, given);
 }
 
 /** Everything on the board of a job, and what can be added at any time. @param {Phone} phone @param {Job} job @param {any} titles
@@ -246,6 +330,6 @@ export function energyScreen(phone, job, titles, from) {
   const go = phone.canWork(job.state) ? html`<a class="primary" href=${`#/${on}`}>${t("job.go_on")}</a>` : null;
   const every = job.bundle.board?.order ?? [];
   const page = html`<p>${t("board.lead")}</p>
-    ${every.map((/** @type {string} */ name) => html`${listOf(phone, job, name)}${phone.canWork(job.state) ? form(phone, job, name, false) : nothing}`)}`;
+    ${every.map((/** @type {string} */ name) => html`${listOf(phone, job, name)}${phone.canWork(job.state) ? form(phone, job, name, null) : nothing}`)}`;
   return screen(phone, { title: t("board.title"), under: titles[0], back, page, foot: phone.pad.value ? pad(phone) : (boardFoot(phone, job, null) ?? go) });
 }

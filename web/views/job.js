@@ -1,7 +1,7 @@
 // A job as a whole: what it is, what blocks it, its steps, and completing it.
 import { html, nothing } from "lit-html";
 import { completeJob } from "../acts.js";
-import { isOpen, jobsHere, nextPath } from "../job.js";
+import { isOpen, isProved, jobsHere, nextPath } from "../job.js";
 import { line, t, when, words } from "../text/say.js";
 import { handOn } from "./handover.js";
 import { forWhat, later, laterFoot } from "./later.js";
@@ -90,16 +90,18 @@ function returned(phone, state) {
 }
 
 /** Who proved zero energy, how, when; and the way to the board. Never more than that. @param {Phone} phone @param {Job} job */
-function zeroEnergy(phone, { id, state, bundle }) {
-  return html`${proofText(phone, state)}${bundle.board ? html`<p><a class="word" href=${`#/job/${id}/energy`}>${t("board.whole")}</a></p>` : nothing}`;
+function zeroEnergy(phone, job) {
+  const { id, bundle } = job;
+  return html`${proofText(phone, job)}${bundle.board ? html`<p><a class="word" href=${`#/job/${id}/energy`}>${t("board.whole")}</a></p>` : nothing}`;
 }
 
-/** @param {Phone} phone @param {any} state */
-function proofText(phone, state) {
-  const { proved, proofs } = state.zero_energy;
+/** @param {Phone} phone @param {Job} job */
+function proofText(phone, job) {
+  const { proofs } = job.state.zero_energy;
   const last = proofs[proofs.length - 1];
+  const is = (/** @type {string} */ what) => job.steps.find((one) => one[what])?.told.status === "done";
   if (!proofs.length) return told(t("zero.none"), "care");
-  if (!proved) return told(t("zero.lost"), "care");
+  if (!isProved(job)) return told(t(!is("proves_zero_energy") ? "zero.lost" : is("starts_running") ? "zero.runs" : is("undoes_zero_energy") ? "zero.off" : "zero.coming_off"), "care");
   return told(t("zero.proved", { who: phone.nameOf(last.by), at: when(last.at), how: last.how, tried: last.tried }));
 }
 

@@ -2,11 +2,12 @@
 import { html, nothing } from "lit-html";
 import { keyed } from "lit-html/directives/keyed.js";
 import { draftKey, proveZeroEnergy, recordReadings, stepDone } from "../acts.js";
-import { asked, counted, isOpen, isRequired, makerFor, makerLevels, nextPath, readingNow, resultOf, standsAlone, takeEntries, waits } from "../job.js";
+import { asked, counted, isOpen, isRequired, makerFor, makerLevels, nextPath, openJob, readingNow, resultOf, standsAlone, takeEntries, waits } from "../job.js";
+import { standing } from "../board.js";
 import { answered, judgeSheet, lineLabel, linesOf, parts, sourceOf } from "../judge.js";
 import { t, when, words } from "../text/say.js";
 import { askCard, meantEntry } from "./ask.js";
-import { boardFoot, stepBoard } from "./board.js";
+import { boardFoot, readingBoard, rowText, stepBoard } from "./board.js";
 import { jobTitles } from "./job.js";
 import { makersView } from "./makers.js";
 import { pad } from "./pad.js";
@@ -16,7 +17,7 @@ import { boltNow, stepFigure, turnSaid } from "./figure.js";
 import { STEP } from "./more.js";
 import { isPush, pushLeft } from "./push.js";
 import { readingView } from "./reading.js";
-import { panelFoot, panels } from "./step_panels.js";
+import { others, panelFoot, panels, second } from "./step_panels.js";
 
 /** @typedef {import("../app.js").Phone} Phone @typedef {import("../job.js").Job} Job */
 
@@ -39,8 +40,9 @@ export function stepScreen(phone, job, id) {
     ${step.number && step.told.status !== "closed" ? bigNumber(phone, job, step) : nothing}
     ${stepFigure(phone, job, step, draft)}
     ${doneAlready(phone, job, step)}
-    ${step.proves_zero_energy && step.told.status === "open" ? proofForm(phone, job, step, draft) : nothing}
-    ${step.told.status === "closed" ? nothing : (step.readings ?? []).map((/** @type {any} */ reading) => readingView(phone, job, step, reading, draft))}
+    ${step.told.waits ? second(phone, job, step) : nothing}
+    ${step.proves_zero_energy && step.told.status === "open" && !step.told.rows.length ? proofForm(phone, job, step, draft) : nothing}
+    ${step.told.status === "closed" ? nothing : (step.readings ?? []).map((/** @type {any} */ reading) => html`${readingView(phone, job, step, reading, draft)}${readingBoard(phone, job, step, reading)}`)}
     ${stepBoard(phone, job, step)}
     ${panels(phone, job, step, draft)}`;
   return keyed(
@@ -137,15 +139,31 @@ function padFoot(phone, job, step, draft) {
 
 /** How zero energy was proved. Never filled in from last time. @param {Phone} phone @param {Job} job @param {any} step @param {any} draft */
 function proofForm(phone, job, step, draft) {
+  const { tests, tried } = saidBefore(phone, job, step);
   const key = draftKey(job.id, step.id);
   const problems = phone.asked.value === step.id;
   const set = (/** @type {string} */ name) => (/** @type {string} */ text) => phone.drafts.patch(key, { [name]: text });
   return html`<div class="stack">
     <p><span class="strong">${t("proof.who")}</span> ${phone.people.acting?.name} · <a class="word" href="#/people">${t("proof.other")}</a></p>
-    ${plain({ id: "proof-how", label: t("proof.how"), help: t("proof.how_help"), value: draft.how ?? "", set: set("how"), long: true, problem: problems && !draft.how?.trim() ? t("proof.how_missing") : "" })}
-    ${plain({ id: "proof-tried", label: t("proof.tried"), help: t("proof.tried_help"), value: draft.tried ?? "", set: set("tried"), long: true, problem: problems && !draft.tried?.trim() ? t("proof.tried_missing") : "" })}
-    ${plain({ id: "proof-tester", label: t("proof.tester"), help: t("proof.tester_help"), value: draft.tester ?? "", set: set("tester") })}
+    ${tests.length ? html`<div class="told"><p class="strong">${t("proof.tests")}</p><ul>${tests.map((one) => html`<li>${one}</li>`)}</ul></div>` : nothing}
+    ${tried ? told(t("proof.tried_said", { what: tried })) : nothing}
+    ${plain({ id: "proof-how", label: t(tests.length ? "proof.more" : "proof.how"), help: tests.length ? "" : t("proof.how_help"), value: draft.how ?? "", set: set("how"), long: true, problem: problems && !tests.length && !draft.how?.trim() ? t("proof.how_missing") : "" })}
+    ${tried ? nothing : plain({ id: "proof-tried", label: t("proof.tried"), help: t("proof.tried_help"), value: draft.tried ?? "", set: set("tried"), long: true, problem: problems && !draft.tried?.trim() ? t("proof.tried_missing") : "" })}
+    ${tests.length ? nothing : plain({ id: "proof-tester", label: t("proof.tester"), help: t("proof.tester_help"), value: draft.tester ?? "", set: set("tester") })}
     <p class="small soft">${t("proof.says")}</p></div>`;
+}
+
+/** What the job already says of a proof: the last test of each source, and the try-start while nothing has undone it.
+ * @param {Phone} phone @param {Job} job @param {any} step @returns {{tests: string[], tried: string}} */
+function saidBefore(phone, job, step) {
+  if (!step.tried_in) return { tests: [], tried: "" };
+  const rows = standing(job.state);
+  const tests = rows
+    .filter((row) => row.list === "source")
+    .flatMap((source) => rows.filter((row) => row.list === "test" && row.of.includes(source.event)).slice(-1).map((test) => `${rowText(phone, job, source)}: ${rowText(phone, job, test)}`));
+  const [at, reading] = step.tried_in.split("/");
+  const tried = job.state.zero_energy.lost.length ? "" : (counted(job.state, at, reading)?.body.value?.text ?? "");
+  return { tests, tried };
 }
 
 /** @param {Phone} phone @param {Job} job @param {any} step @param {number} index @param {any} draft */
@@ -165,8 +183,9 @@ function foot(phone, job, step, index, draft) {
       phone.route.go(first ? `job/${job.id}/step/${first.id}` : `job/${job.id}`),
     );
   }
+  if (step.told.waits) return secondFoot(phone, job, step, button);
   if (status !== "open") return button(t(next ? "step.next_open" : "step.to_job"), go);
-  if (step.told.rows.length) return told(t(step.ends ? "board.on_first" : "board.rows_first"), "care");
+  if (step.told.rows.length && !unsaid(job, step, draft)) return told(t(step.ends ? "board.on_first" : "board.rows_first"), "care");
   if (step.photo && !job.state.photos.some((/** @type {any} */ one) => one.step === step.id))
     return button(t("step.take_photo"), () => document.getElementById("camera")?.click());
   const bolt = boltNow(phone, job, step, draft);
@@ -190,6 +209,16 @@ function leaveFoot(phone, job, step, draft) {
   if (step.told.status !== "open" || !phone.canWork(job.state) || phone.panel.value || draft.after_all || !waits(job, step)) return null;
   return html`<button class="primary" @click=${() => phone.route.go(nextPath(phone, job.id, step.id))}>${t("step.leave")}</button>
     <button class="word" @click=${() => void phone.drafts.patch(draftKey(job.id, step.id), { after_all: true })}>${t("step.after_all")}</button>`;
+}
+
+/** Whether a step that asks what is there has an answer still to be recorded. @param {Job} job @param {any} step @param {any} draft */
+const unsaid = (job, step, draft) =>
+  (step.readings ?? []).some((/** @type {any} */ { reading, row }) => row && (draft.fields?.[`${reading}/${reading}`] || !counted(job.state, step.id, reading)));
+
+/** Nothing that follows opens before the second person has looked. @param {Phone} phone @param {Job} job @param {any} step @param {(label: string, act: () => void) => any} button */
+function secondFoot(phone, job, step, button) {
+  const show = () => /** @type {HTMLElement | null} */ (document.querySelector("#second button"))?.focus();
+  return others(phone, job, step).length ? button(t("second.now"), show) : html`<a class="primary" href="#/people">${t("second.sign_in")}</a>`;
 }
 
 /** @param {any} step */
@@ -226,7 +255,8 @@ function readingFoot(phone, job, step, draft, go, button) {
         return;
       }
       phone.asked.value = "";
-      if (!on || !did.alone) return;
+      const now = openJob(phone, job.id)?.steps.find((one) => one.id === step.id);
+      if (!on || !did.alone || now?.told.rows.length) return;
       await stepDone(phone, job, step);
       if (!stayForSecond(step)) go();
     });
@@ -278,8 +308,9 @@ function askFoot(phone, job, step, draft, now) {
 
 /** @param {Phone} phone @param {Job} job @param {any} step @param {any} draft @param {() => void} go */
 async function prove(phone, job, step, draft, go) {
-  const how = draft.how?.trim();
-  const tried = draft.tried?.trim();
+  const said = saidBefore(phone, job, step);
+  const how = [...said.tests, draft.how?.trim()].filter(Boolean).join("; ");
+  const tried = said.tried || draft.tried?.trim();
   if (!how || !tried) {
     phone.asked.value = step.id;
     phone.say(t("reading.mend"));

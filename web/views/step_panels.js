@@ -13,7 +13,7 @@ export function panels(phone, job, step, draft) {
   const { state } = job;
   const mine = (/** @type {any[]} */ list) => (list ?? []).filter((one) => (one.step ?? one.body?.step) === step.id);
   const photos = mine(state.photos);
-  return html`${step.hold === "second_person" ? second(phone, job, step) : nothing}
+  return html`${step.hold === "second_person" && !step.told.waits ? second(phone, job, step) : nothing}
     ${mine(state.notes).map((note) => told(`${note.text ?? note.body?.text} · ${phone.nameOf(note.by)}, ${when(note.at)}`))}
     ${mine(state.deviations).map((one) => told(`${t("deviation.raised")} ${one.text ?? one.body?.text} · ${one.decision ? t(`deviation.${one.decision.decision ?? one.decision}`) : t("deviation.undecided")}`, "care"))}
     ${
@@ -102,8 +102,12 @@ function saidHow(phone, { by, confirmed_by: how }) {
   return how ? t(`second.by_${how}`, { who }) : t("second.confirmed", { who });
 }
 
+/** Who may be the second person here. @param {Phone} phone @param {Job} job @param {any} step */
+export const others = (phone, job, step) =>
+  phone.people.here.value.filter((person) => person.id !== job.state.steps[step.id]?.by && phone.people.mayConfirm(person));
+
 /** The second person: another one who has signed in on this phone. @param {Phone} phone @param {Job} job @param {any} step */
-function second(phone, job, step) {
+export function second(phone, job, step) {
   const state = job.state.steps?.[step.id];
   const confirmed = state?.confirmed ?? [];
   if (confirmed.length)
@@ -111,10 +115,9 @@ function second(phone, job, step) {
       confirmed.map((/** @type {any} */ one) => saidHow(phone, one)).join(" "),
     );
   if (step.told.status !== "done") return told(t("second.will"), "care");
-  const others = phone.people.here.value.filter((person) => person.id !== state?.by && phone.people.mayConfirm(person));
   const confirm = (/** @type {string} */ actor) => (/** @type {string} */ confirmed_by) =>
     write(phone, "step_confirmed", job.id, { step: step.id, confirmed_by }, { actor });
-  return html`<div class="told care stack"><p class="strong">${t("second.needed")}</p><p>${t("second.help")}</p>
-    ${others.map((person) => asks(phone, { person, place: `second/${step.id}`, label: t("second.as", { who: person.name }), proved: confirm(person.id) }))}
-    <a class="word" href="#/people">${t("second.sign_in")}</a></div>`;
+  return html`<div id="second" class="told care stack"><p class="strong">${t("second.needed")}</p><p>${t("second.help")}</p>
+    ${others(phone, job, step).map((person) => asks(phone, { person, place: `second/${step.id}`, label: t("second.as", { who: person.name }), proved: confirm(person.id) }))}
+    <a class="word" href="#/people">${t("second.sign_in")}</a>${step.told.waits ? html`<p>${t("second.nobody")}</p>` : nothing}</div>`;
 }

@@ -41,6 +41,21 @@ def load_board(path: Path, program: Mapping[str, Any], problems: Problems) -> di
     return out
 
 
+def steps_fit(board: Mapping[str, Any], procedures: Mapping[str, Any], problems: Problems) -> None:
+    """What steps say of rows is in the board: `kinds` of sources, `only` and a reading's `row` words of a field."""
+    for procedure in procedures.values():
+        for step in procedure["steps"]:
+            wanted = [("source", "type", word) for word in step.get("kinds", ())]
+            wanted += [(step.get("rows"), field, word) for field, words in step.get("only", {}).items() for word in words]
+            wanted += [(one["row"]["list"], one["row"]["field"], one["row"]["word"]) for one in step["readings"] if "row" in one]
+            for name, field, word in wanted:
+                fields = {one["name"]: one for one in board["lists"].get(name or "", {"fields": ()})["fields"]}
+                if word not in [one["word"] for one in fields.get(field, {}).get("choices", ())]:
+                    problems.add(f"methods/{procedure['procedure']}.yaml", 0, f"{step['step']}: the list {name!r} has no {field} {word!r}")
+            if ("kinds" in step and "covers" not in step) or ("only" in step and "rows" not in step):
+                problems.add(f"methods/{procedure['procedure']}.yaml", 0, f"{step['step']}: kinds go with covers, only with rows")
+
+
 def _list(reader: Reader, before: Mapping[str, Any], program: Mapping[str, Any]) -> dict[str, Any]:
     out: dict[str, Any] = {"title": reader.words("title"), "add": reader.words("add")}
     if (of := reader.choice("of", before, optional=True)) is not None:
@@ -68,6 +83,8 @@ def _field(reader: Reader, program: Mapping[str, Any]) -> dict[str, Any]:
     out |= quantity(reader, {}, program)
     if (help_text := reader.words("help", optional=True)) is not None:
         out["help"] = help_text
+    if (take := reader.name("take", optional=True)) is not None:
+        out["take"] = take  # said before in a row that this one is about
     if reader.yes("optional"):
         out["optional"] = True
     reader.done()

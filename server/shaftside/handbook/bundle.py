@@ -14,7 +14,7 @@ from shaftside import calc
 from shaftside.calc.content import PREFIX
 from shaftside.calc.problems import Problems
 from shaftside.handbook import languages, plant
-from shaftside.handbook.board import load_board
+from shaftside.handbook.board import load_board, steps_fit
 from shaftside.handbook.drawing import load_drawings
 from shaftside.handbook.facts import Facts, load_facts
 from shaftside.handbook.procedure import WORKS, Placed, load_part, load_procedure
@@ -86,6 +86,7 @@ def build(folder: Path, own: Path | None = None, translated: bool = True) -> Bun
             procedure["must_end"] = must
     for name in sorted(set(parts) - used):
         problems.add(f"shared/{name}.yaml", 0, "no procedure uses this part: take it out, or use it")
+    steps_fit(board, procedures, problems)
     _complete(facts, procedures, problems)
     drawings = load_drawings(folder, program["sheets"], (SOURCE,), problems)
     problems.raise_any()

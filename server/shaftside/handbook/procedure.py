@@ -24,6 +24,8 @@ DRAWINGS = (
 EXCUSES = ("reason", "lead", "never")
 Placed = tuple[dict[str, Any], Reader]
 """A step and where it stands, for later faults."""
+RULES = 2
+"""What the reducers may ask of a record made with this bundle: records/progress.py. 1 where a bundle does not say."""
 AFTER_PROOF = ("work", "return")  # everything at the machine; bench and paper work need no proof
 
 
@@ -82,6 +84,7 @@ def load_procedure(
         "procedure": path.stem,
         "method": method,
         "work": work,
+        "rules": RULES,
         "title": top.words("title"),
         "source": top.source("source"),
         "cautions": [_caution(one) for one in top.items("cautions", optional=True)],
@@ -183,6 +186,13 @@ def step_of(reader: Reader, facts: Facts, program: Mapping[str, Any]) -> Placed:
     for key in ("rows", "ends"):
         if (name := reader.choice(key, LISTS, optional=True)) is not None:
             out[key] = name
+    if kinds := reader.strings("kinds", optional=True):
+        out["kinds"] = kinds
+    if (only := reader.inner("only", optional=True)) is not None:
+        out["only"] = {field: only.strings(field) for field in only}
+        only.done()
+    if (tried := reader.string("tried_in", optional=True)) is not None:
+        out["tried_in"] = tried
     covers = reader.strings("covers", optional=True)
     if covers:
         out["covers"] = covers
@@ -228,6 +238,9 @@ def _reading(reader: Reader, facts: Facts, program: Mapping[str, Any]) -> dict[s
     }
     if (help_text := reader.words("help", optional=True)) is not None:
         out["help"] = help_text
+    if (row := reader.inner("row", optional=True)) is not None:
+        out["row"] = {key: row.string(key) for key in ("list", "field", "word")}
+        row.done()
     if not reader.has("sheet"):
         out |= quantity(reader, facts.lists, program)
         reader.done()
@@ -323,6 +336,9 @@ def _laid_out(
         _takes_come_first(step, before, reader, program)
         if "only_after" in step:
             _is_called_for(step, before, reader)
+        of, _, which = step.get("tried_in", "").partition("/")
+        if of and not any(one["reading"] == which for one in before.get(of, {}).get("readings", ())):
+            reader.fault(f"tried_in: no earlier step records {step['tried_in']!r}", "tried_in")
         if step.get("hold") and step["phase"] == "work":
             holds.append(name)
         before[name] = step

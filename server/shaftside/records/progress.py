@@ -9,6 +9,10 @@ from shaftside.records import board
 from shaftside.records.model import State
 
 GOOD = frozenset(["inside", "none"])
+WHOLE_PROOFS = 2
+"""Procedures with `rules` from here on: a proof of zero energy that lacks a lock, a hold or a test proves nothing, and what
+follows a second person's step waits for that person. Older bundles said less; their records stand as they were made."""
+_AFTER = {False: "after_proof", True: "after_whole_proof"}
 STOP_COMPLETION = frozenset(
     [
         "step_open",
@@ -33,8 +37,12 @@ def progress(procedure: dict[str, Any], facts: dict[str, Any], state: State) -> 
     proof = next((step["step"] for step in steps if step.get("proves_zero_energy")), None)
     ended = {step["step"]: _ended(step, facts, state) for step in steps}
     zero = state["zero_energy"]
-    ever = any(not one["claimed"] for one in zero["proofs"])
-    begun = _locks_coming_off(steps, zero)
+    strict = procedure.get("rules", 1) >= WHOLE_PROOFS
+    sound = [one for one in zero["proofs"] if not one["claimed"] and not (strict and one["lacks"])]
+    proved = any(not one["undone"] and not (strict and one["unseen"]) for one in sound)
+    ever = bool(sound)
+    begun = _locks_coming_off(steps, zero["lost"], sound)
+    waits = {step["step"] for step in steps if strict and _waits_for_second(step, ended, state)}
     dependent = any(
         ended[step["step"]] == "open" and proof in (step.get("needs") or [])
         for step in steps
@@ -42,43 +50,56 @@ def progress(procedure: dict[str, Any], facts: dict[str, Any], state: State) -> 
     )
     silent = _locks_off_unsaid(steps, ended, state)
     if proof is not None:
-        ended[proof] = "done" if (zero["proved"] and not silent) or (ever and not dependent) else "open"
+        ended[proof] = "done" if (proved and not silent) or (ever and not dependent) else "open"
     told = []
     for step in steps:
         status = ended[step["step"]]
         closed_by = [
             need
             for need in step.get("needs") or []
-            if ended.get(need) == "open" and not (need == proof and step["step"] in begun)
+            if (ended.get(need) == "open" or need in waits) and not (need == proof and step["step"] in begun)
         ]
         if status == "open" and closed_by:
             status = "closed"
         applies = status not in ("does_not_apply", "not_applicable")
+        rows = board.problems(step, must, state) if applies else []
+        if strict and step["step"] == proof and status == "open":
+            rows += [{"step": proof, **one} for one in zero["lacks"]]
         told.append(
             {
                 "id": step["step"],
                 "status": status,
                 "why_closed": closed_by if status == "closed" else [],
                 "missing": [] if status == "does_not_apply" else _missing(step, state),
-                "rows": board.problems(step, must, state) if applies else [],
+                "rows": rows,
+                "waits": step["step"] in waits,
             }
         )
-    blockers = _blockers(steps, told, state, proof, ever)
+    blockers = _blockers(steps, told, state, proof, ever, strict)
     blockers += [row for one in told for row in one["rows"] if row["code"] == "row_missing"]
     blockers += board.still_on(must, state)
     blockers += [{"code": "zero_energy_loss_missing", "step": name} for name in silent]
     return {
         "steps": told,
-        "next": next((one["id"] for one in told if one["status"] == "open"), None),
+        "next": next((one["id"] for one in told if one["status"] == "open" or one["waits"]), None),
         "can_complete": not any(one["code"] in STOP_COMPLETION for one in blockers),
         "blockers": blockers,
     }
 
 
-def _locks_coming_off(steps: list[dict[str, Any]], zero: dict[str, Any]) -> set[str]:
+def _waits_for_second(step: dict[str, Any], ended: dict[str, str], state: State) -> bool:
+    """Whether a step is done and its second person has not looked, nor has the lead let that go as a deviation of the step."""
+    name = step["step"]
+    if step.get("hold") != "second_person" or ended[name] != "done" or _confirmed(state["steps"][name]):
+        return False
+    decided = [one["decision"]["decision"] for one in state["deviations"] if one["step"] == name and one["decision"]]
+    return "accept" not in decided
+
+
+def _locks_coming_off(steps: list[dict[str, Any]], lost: list[dict[str, Any]], sound: list[dict[str, Any]]) -> set[str]:
     """Steps that take locks off, where nothing but themselves has undone a proof: its end does not close them."""
-    by = {one["event"]: one["step"] for one in zero["lost"]}
-    undone = [{by[loss] for loss in one["undone"]} for one in zero["proofs"] if not one["claimed"]]
+    by = {one["event"]: one["step"] for one in lost}
+    undone = [{by[loss] for loss in one["undone"]} for one in sound]
     return {step["step"] for step in steps if step.get("undoes_zero_energy") and {step["step"]} in undone}
 
 
@@ -139,6 +160,7 @@ def _blockers(
     state: State,
     proof: str | None,
     ever: bool,
+    strict: bool,
 ) -> list[dict[str, Any]]:
     found: list[dict[str, Any]] = []
     if proof is not None and not ever:
@@ -156,14 +178,15 @@ def _blockers(
             continue
         if held["conflict"]:
             found.append({"code": "conflict", "step": name})
-        if one["status"] == "done" and step.get("hold") == "second_person" and not _confirmed(held):
+        second = one["waits"] if strict else step.get("hold") == "second_person" and not _confirmed(held)
+        if one["status"] == "done" and second:
             found.append({"code": "second_person_missing", "step": name})
         if one["status"] == "not_applicable" and step.get("not_applicable") == "lead" and not held["agreed"]:
             found.append({"code": "lead_agreement_missing", "step": name, "event": held["event"]})
         closed_without = proof in (step.get("needs") or []) and not step.get("undoes_zero_energy")
-        if one["status"] == "done" and closed_without and not held["after_proof"]:
+        if one["status"] == "done" and closed_without and not held[_AFTER[strict]]:
             found.append({"code": "before_zero_energy", "step": name, "event": held["event"]})
-    found += _reading_blockers(steps, state, proof)
+    found += _reading_blockers(steps, state, proof, strict)
     found += [
         {"code": "deviation_undecided", "step": one["step"], "event": one["event"]}
         for one in state["deviations"]
@@ -180,7 +203,7 @@ def _confirmed(held: dict[str, Any]) -> bool:
     return any(one["by"] != held["by"] or one["name"] for one in held["confirmed"])
 
 
-def _reading_blockers(steps: list[dict[str, Any]], state: State, proof: str | None) -> list[dict[str, Any]]:
+def _reading_blockers(steps: list[dict[str, Any]], state: State, proof: str | None, strict: bool) -> list[dict[str, Any]]:
     found: list[dict[str, Any]] = []
     needs = {step["step"]: step for step in steps}
     for key in sorted(state["readings"]):
@@ -195,6 +218,6 @@ def _reading_blockers(steps: list[dict[str, Any]], state: State, proof: str | No
             found.append({"code": "outside_unaccepted", **where})
         step = needs.get(name, {})
         after_proof = proof in (step.get("needs") or []) and not step.get("undoes_zero_energy")
-        if after_proof and not one["after_proof"]:
+        if after_proof and not one[_AFTER[strict]]:
             found.append({"code": "before_zero_energy", **where})
     return found

@@ -71,12 +71,20 @@ class _ZeroEnergy:
         self.marks = marks
         self.proofs = of(marks, "zero_energy_proved")
         self.lost = [one for one in of(marks, "zero_energy_lost", "row_added", "row_ended") if board.loses(one)]
+        self.sources = board.sources(marks)
+        self.lacks = {proof.id: board.lacks(marks, self.lost, proof.after) for proof in self.proofs}
 
-    def before(self, node: Node) -> bool:
-        """Whether the author of an event knew of a proof that no loss he knew of had undone."""
-        lost = [one for one in self.lost if node.after(one)]
+    def before(self, node: Node, whole: bool = False) -> bool:
+        """Whether the author of an event knew of a proof that no loss he knew of had undone.
+
+        whole: a proof that lacked nothing, and of every source he knew of.
+        """
+        known = [one for one in self.lost + (self.sources if whole else []) if node.after(one)]
         return any(
-            node.after(proof) and proof.id not in self.marks.claimed and all(proof.after(one) for one in lost)
+            node.after(proof)
+            and proof.id not in self.marks.claimed
+            and not (whole and self.lacks[proof.id])
+            and all(proof.after(one) for one in known)
             for proof in self.proofs
         )
 
@@ -97,6 +105,8 @@ class _ZeroEnergy:
                     "tester": one.body.get("tester"),
                     "afterwards": one.body.get("afterwards"),
                     "undone": [loss.id for loss in self.lost if not one.after(loss)],
+                    "unseen": [source.id for source in self.sources if not one.after(source)],
+                    "lacks": self.lacks[one.id],
                 }
                 for one in self.proofs
             ],
@@ -104,6 +114,7 @@ class _ZeroEnergy:
                 {**who(one, self.marks), "step": one.body.get("step"), "reason": board.why_lost(one)}
                 for one in self.lost
             ],
+            "lacks": board.lacks(self.marks, self.lost, lambda _: True),
         }
 
 
@@ -140,6 +151,7 @@ def _steps(marks: Marks, zero: _ZeroEnergy) -> dict[str, Any]:
             "note": None,
             "afterwards": None,
             "after_proof": False,
+            "after_whole_proof": False,
             "claimed": False,
             "agreed": None,
             "conflict": conflict,
@@ -162,6 +174,7 @@ def _steps(marks: Marks, zero: _ZeroEnergy) -> dict[str, Any]:
             step["afterwards"] = spoke.body.get("afterwards")
             step |= _seen(spoke.body)
             step["after_proof"] = zero.before(spoke)
+            step["after_whole_proof"] = zero.before(spoke, whole=True)
             step["agreed"] = agreed.get(spoke.id)
         steps[name] = step
     return steps
@@ -211,6 +224,7 @@ def _reading(node: Node, marks: Marks, zero: _ZeroEnergy, accepted: dict[str, An
         "afterwards": node.body.get("afterwards"),
         "body": node.body,
         "after_proof": zero.before(node),
+        "after_whole_proof": zero.before(node, whole=True),
         "accepted": accepted.get(node.id),
     }
 

@@ -11,6 +11,7 @@ from sqlalchemy import Connection, select
 from shaftside.records import log
 from shaftside.records.canonical import NotCanonical, canonical, sha256_hex
 from shaftside.records.model import Bundles, Difference, Kept
+from shaftside.records.progress import WHOLE_PROOFS
 from shaftside.records.state import reduce_job
 from shaftside.records.sync import recompute
 from shaftside.records.verdict import differs
@@ -62,6 +63,7 @@ def verify(connection: Connection, bundles: Bundles, record: str | None) -> list
     found += _chains(events, chains, hashes, whole=record is None)
     plant = _plant_values(connection, records)
     for kept in records.values():
+        found += _proofs(kept, bundles)
         found += _verdicts(kept, refused, bundles)
         found += _cited(kept, refused, plant)
         found += _answers(connection, kept, refused)
@@ -149,6 +151,22 @@ def _verdicts(kept: list[Kept], refused: set[str], bundles: Bundles) -> Iterator
             yield Difference(
                 event["record"], event["id"], "verdict_differs", str((event["body"].get("result") or {}).get("verdict")),
                 str((again or {}).get("verdict")), what + (" (marked in the record)" if event["id"] in marked else ""),
+            )  # fmt: skip
+
+
+def _proofs(kept: list[Kept], bundles: Bundles) -> Iterator[Difference]:
+    """Proofs of zero energy that lacked a lock, a hold or a test, where the job's handbook asks for all of them."""
+    started = next((one["event"] for one in kept if one["event"]["kind"] == "job_started"), None)
+    bundle = bundles.get(started["body"]["bundle"]) if started else None
+    procedure = bundle.data["procedures"].get(started["body"]["procedure"]) if bundle and started else None
+    if not procedure or procedure.get("rules", 1) < WHOLE_PROOFS:
+        return
+    for one in reduce_job(kept)["zero_energy"]["proofs"]:
+        if one["lacks"]:
+            yield Difference(
+                kept[0]["event"]["record"], one["event"], "proof_incomplete", "every listed source locked or held, and tested",
+                ", ".join(f"{lack['list']} {lack.get('of') or lack.get('row')}" for lack in one["lacks"]),
+                "Zero energy was recorded as proved while a source had no lock, hold or test, or a lock that was handed over was still on.",
             )  # fmt: skip
 
 
