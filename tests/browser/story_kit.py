@@ -155,7 +155,7 @@ def answer(phone: PhoneApp, fact: str, choice: str) -> None:
 
 
 def walk(phone: PhoneApp, until: str | None = None, most: int = 260) -> None:
-    """Do what the foot of the screen asks, step by step, up to the step `until` or to the completed job."""
+    """Do what the foot of the screen asks, step by step, up to the step `until`, to where a second person must look, or to the completed job."""
     for _ in range(most):
         phone.page.wait_for_selector("main")
         if until and phone.page.url.endswith(f"/step/{until}"):
@@ -172,6 +172,8 @@ def walk(phone: PhoneApp, until: str | None = None, most: int = 260) -> None:
             phone.tap(".card.board .words .word:has-text('Take this') >> nth=0")
             continue
         label = primary.inner_text()
+        if label == "The second person looks now":
+            return  # nobody walks past it: the test says who looks
         if label.startswith("Record the proof"):
             only_proof(phone)
             fill_proof(phone)
