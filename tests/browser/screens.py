@@ -122,7 +122,7 @@ def keep(page: Page, state: str = "", whole: bool = True) -> None:
     to.touch()  # before the picture: another worker at the same screen passes on
     if whole:
         page.evaluate(STICK, "static")
-    page.screenshot(path=to, full_page=whole)
+    page.screenshot(path=to, full_page=whole, timeout=60_000)  # a long page on a busy machine; a picture is no reason to fail
     if whole:
         page.evaluate(STICK, "")
 
