@@ -123,7 +123,7 @@ def test_readmes_first_command_as_written(clone: Path) -> None:
 
 def sign_ins(demo: Started) -> None:
     """Each of the three printed sign-ins opens a session."""
-    address = demo.wait_for(r"Shaftside is at (http://127\.0\.0\.1:[1-9]\d*)/")[1]
+    address = demo.wait_for(r"Shaftside is at (http://127\.0\.0\.1:[1-9]\d*)/", 90)[1]
     printed = re.findall(r"^  (technician|lead|planner) +(\S+) +(\S+)$", demo.said, re.MULTILINE)
     assert [one[0] for one in printed] == ["technician", "lead", "planner"]
     for number, (role, login, word) in enumerate(printed):  # each on a phone of their own
