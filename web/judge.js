@@ -55,6 +55,12 @@ export function singleProblems(program, spec, entry) {
   return readInputs(loose(program, [spec]), "loose", { [spec.name]: entry }, language.value, shownIn.value).problems;
 }
 
+/** What is wrong with a fact: in itself, or beside the others. @param {any} bundle @param {any} fact @param {Record<string, any>} entries @returns {Problem[]} */
+export function factProblems(bundle, { name, wrong, ...spec }, entries) {
+  const found = singleProblems(bundle.calc, { name, ...spec }, entries[name]);
+  return !found.length && wrong && truth(wrong.when, factValues(bundle, entries)) ? [{ input: name, message: words(wrong.message) }] : found;
+}
+
 /** Slips of a unit among a position's facts. @param {any} bundle @param {Record<string, any>} facts @returns {Asked[]} */
 export const slipsOfFacts = (bundle, facts) =>
   factAsks(bundle.calc, facts).map((one) => {

@@ -245,3 +245,46 @@ def test_later_work_is_said_to_be_done_or_started_as_its_own_job(phone: PhoneApp
     phone.page.reload()
     phone.go("")
     expect(phone.page.locator("main")).not_to_contain_text("Being done in a job of its own")
+
+
+def test_a_job_begun_at_the_position_says_which_later_work_it_does(phone: PhoneApp) -> None:
+    """The start offers what is open there and takes none of it by itself; what is chosen stands in the start and is closed by it."""
+
+    def finish() -> str:
+        job = phone.page.url.split("/job/")[1].split("/")[0]
+        phone.tap("text=Done, next step")
+        phone.page.fill(".reading textarea", "All well.")
+        phone.press()
+        phone.go(f"job/{job}")
+        phone.tap("text=Complete the job")
+        return str(job)
+
+    def begin(choose: str | None) -> dict[str, str]:
+        phone.go("positions")
+        phone.page.click("a.card")
+        phone.page.click("text=Start mounting")
+        expect(offered).to_be_visible()
+        if choose:
+            offered.locator("a", has_text=choose).first.click()
+            expect(offered).to_have_count(0)
+            expect(phone.page.locator("main .strong").first).to_contain_text(choose)
+        phone.tap("text=I have read this")
+        phone.page.wait_for_selector("#step-title")
+        return dict(phone.events()[-1]["body"])
+
+    offered = phone.page.locator("section.told", has_text="Open here. This does:")
+    make_job(phone)
+    job = finish()
+    assert "follow_up" not in begin(None)
+    finish()
+    phone.go(f"job/{job}")
+    expect(phone.page.locator("main")).not_to_contain_text("Done in a job of its own")
+
+    began = begin("Look at the lock, 168")
+    assert began["follow_up"] == "look_168"
+    parent = began["parent_job"]
+    finish()
+    phone.go(f"job/{parent}")
+    looks = phone.page.locator("section.told > div")
+    expect(looks.last).to_contain_text("Done in a job of its own,")
+    expect(looks.first).to_contain_text("Record as done")

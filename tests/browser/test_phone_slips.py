@@ -142,6 +142,25 @@ def test_out_of_range_offers_the_unit_that_fits(phone: PhoneApp) -> None:
     expect(phone.page.locator("#fact-shaft_d-unit")).to_have_text("mm")
 
 
+def test_a_bore_that_no_sleeve_fits_into_is_refused_where_it_is_described(phone: PhoneApp) -> None:
+    phone.go("new")
+    phone.page.fill("#machine", "Fan 9")
+    phone.page.fill("#name", "drive end")
+    story_kit.answer(phone, "locking_method", "adapter_sleeve")
+    for fact, text in (("shaft_d", '2-3/16"'), ("bore", "55")):
+        phone.page.locator(f"#fact-{fact}").focus()
+        phone.page.keyboard.press("Control+a")  # the form keeps what was typed before
+        phone.page.keyboard.type(text)
+        phone.page.keyboard.press("Tab")
+    expect(phone.page.locator("#fact-bore-wrong")).to_contain_text("On a sleeve the bore is larger than the shaft. Check both")
+    phone.page.click(".pad .finish")
+    before = len(phone.events())
+    phone.tap(".foot button.primary")
+    assert len(phone.events()) == before
+    phone.page.locator("#fact-bore").fill("60")
+    expect(phone.page.locator("#fact-bore-wrong")).to_have_count(0)
+
+
 def test_the_quick_guide_asks_too(phone: PhoneApp) -> None:
     phone.go("guide/set_screw_torque")
     phone.tap("text=I have read the cautions")

@@ -20,7 +20,8 @@ FACTS = {
     "taper": "one_in_12", "clearance_class": "CN", "rotation": "clockwise", "end": "fixed", "load": "normal",
 }  # fmt: skip
 # Bore 50 mm, class CN: reduction 0.025 to 0.030 mm, at least 0.020 mm left: printed alike in rolling-bearing handbooks (secondary).
-BEFORE = {"clearance_before": "0.06", "feeler_step": "0.005"}
+SIZES = {"shaft_d": "45", "bore": "50"}
+BEFORE = {"clearance_before": "0.06", "feeler_step": "0.005"} | dict.fromkeys(("plane_1", "plane_2", "plane_3"), "44.995")
 NOT_YET = {
     "clearance_now": "0.045",
     "travel_now": "0.25",
@@ -64,7 +65,7 @@ def test_a_taper_is_driven_up_with_no_network(
     phone.page.wait_for_selector("text=Acting: Noor Haddad")
     phone.go("people")
     phone.by_pin("Act as Mika Aalto")
-    story_kit.make_position(phone, FACTS)
+    story_kit.make_position(phone, FACTS, SIZES)
     phone.page.click("text=Start mounting")
     phone.tap("text=I have read this")
     phone.page.wait_for_selector("#step-title")

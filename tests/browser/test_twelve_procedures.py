@@ -72,7 +72,7 @@ def desk(playwright: Playwright, server: RealServer) -> Iterator[Page]:
 
 
 def describe(phone: PhoneApp, name: str, facts: dict[str, str]) -> None:
-    """The form of a position, as far as this method asks; 50 mm, and no to every question with yes or no."""
+    """The form of a position, as far as this method asks; a shaft of 50 mm, a sleeve's bore of 55, and no to every question with yes or no."""
     phone.go("new")
     phone.page.fill("#machine", "Exhaust fan 2")
     phone.page.fill("#name", name)
@@ -80,7 +80,7 @@ def describe(phone: PhoneApp, name: str, facts: dict[str, str]) -> None:
         answer(phone, fact, word)
     for field, number in sorted(phone.page.evaluate(OPEN_FACTS), key=lambda one: bool(one[1])):  # the pad rises over choices
         if number:
-            phone.page.fill(f"[id='{field}']", "50")
+            phone.page.fill(f"[id='{field}']", "55" if field == "fact-bore" else "50")
         else:
             phone.page.check(f"[id='{field}']")
     if phone.page.locator(".pad .finish").count():

@@ -94,6 +94,22 @@ def test_a_file_of_positions_is_tried_dry_then_applied(desk: Desk) -> None:
     assert desk.as_("tess").get("/desk/positions/import").status_code == 403
 
 
+def test_a_sleeve_whose_bore_is_not_larger_than_the_shaft_is_no_row_to_apply(desk: Desk) -> None:
+    ravi = desk.as_("ravi")
+    head, row = "machine,position,locking_method,shaft_d,bore\n", "X-9,drive end,adapter_sleeve,{},{}\n"
+
+    def tried(shaft: str, bore: str) -> tuple[int, str]:
+        answer = ravi.post("/desk/positions/import", files={"file": ("p.csv", (head + row.format(shaft, bore)).encode(), "text/csv")})
+        return answer.status_code, words(answer.text)
+
+    for shaft, bore in (("50 mm", "50 mm"), ("2-3/16 in", "55 mm")):
+        status, said = tried(shaft, bore)
+        assert status == 422
+        assert "bore: On a sleeve the bore is larger than the shaft. Check both" in said
+        assert "Apply" not in said
+    assert tried("50 mm", "55 mm")[0] == 200
+
+
 def test_a_lead_signs_exactly_what_stood_on_the_page(desk: Desk) -> None:
     job = desk.examples["waiting_deviations"]
     maud = desk.as_("maud")

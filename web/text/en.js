@@ -272,6 +272,8 @@ export const en = {
   "later.save": "Save as done",
   "later.done": "Done, {who}, {at}: {note}",
   "later.job": "Start as a job of its own",
+  "later.does": "Open here. This does:",
+  "later.does_none": "Choose the one this job is for. With none chosen, none is closed.",
   "later.doing": "Being done in a job of its own, begun {at}",
   "later.closed": "Done in a job of its own, {at}",
   "later.parent": "The job before this one",

@@ -286,6 +286,8 @@ export const es = {
   "later.save": "Guardar como hecho",
   "later.done": "Hecho, {who}, {at}: {note}",
   "later.job": "Iniciar como trabajo propio",
+  "later.does": "Pendiente aquí. Este trabajo hace:",
+  "later.does_none": "Elegir aquello para lo que es este trabajo. Sin elegir, no se cierra ninguno.",
   "later.doing": "En curso en un trabajo propio, iniciado {at}",
   "later.closed": "Hecho en un trabajo propio, {at}",
   "later.parent": "El trabajo anterior a este",

@@ -47,7 +47,7 @@ const waitsForStart = (state) =>
 
 /** Later work has a procedure of its own; a handbook from before that goes through the whole work again.
  * @param {Phone} phone @param {any} state */
-const laterWork = (phone, state) =>
+export const laterWork = (phone, state) =>
   phone.handbook.get(phone.handbook.current.value)?.procedures?.[`${state.method}_check`] ? "check" : state.work;
 
 /** @param {string} name */

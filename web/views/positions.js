@@ -3,12 +3,12 @@ import { html, nothing } from "lit-html";
 import { keyed } from "lit-html/directives/keyed.js";
 import { describePosition, startJob } from "../acts.js";
 import { isOpen, jobsHere, laterOf, makerLevels } from "../job.js";
-import { answered, asks, sheetsWithMaker, singleProblems, slipsOfFacts, unanswered } from "../judge.js";
+import { answered, asks, factProblems, sheetsWithMaker, slipsOfFacts, unanswered } from "../judge.js";
 import { t, words } from "../text/say.js";
 import { askCard } from "./ask.js";
 import { field, plain } from "./fields.js";
 import { goOn, jobTitles, opening } from "./job.js";
-import { forWhat } from "./later.js";
+import { dueText, forWhat, laterWork } from "./later.js";
 import { makersView } from "./makers.js";
 import { CAUTIONS } from "./more.js";
 import { pad } from "./pad.js";
@@ -106,7 +106,10 @@ export function startScreen(phone, id, work, parent, followUp) {
   const procedure = bundle?.procedures?.[procedureId];
   if (!procedure)
     return screen(phone, { title: t("job.title"), back, page: html`<p>${t("job.no_handbook")}</p>` });
-  const page = html`<p class="strong">${forWhat(phone, parent, followUp)}</p>${opening(procedure)}
+  const jobs = jobsHere(phone).filter((job) => job.state.position === id);
+  const open = jobs.flatMap((job) => laterOf(jobs, job)).filter((one) => one.due && !one.own && procedureId === `${one.state.method}_${laterWork(phone, one.state)}`);
+  const page = html`<p class="strong">${forWhat(phone, parent, followUp)}</p>
+    ${!parent && open.length ? html`<section class="told stack"><h2>${t("later.does")}</h2>${open.map((job) => html`<a class="card" href=${`#/start/${id}/${work}/${job.id}/${job.one.follow_up}`}><b>${words(job.one.title)}</b><span>${dueText(job.state, job.one)}</span></a>`)}<p>${t("later.does_none")}</p></section>` : nothing}${opening(procedure)}
     <p class="small soft">${words(procedure.title)} · ${procedure.source?.text ? words(procedure.source.text) : ""}</p>`;
   const start = () =>
     phone.doing(async () => {
@@ -148,7 +151,7 @@ export function positionForm(phone, id) {
   const problem = (fact) => {
     const entry = draft.facts[fact.name];
     if (entry === undefined) return { message: tried && !fact.optional ? t("field.missing") : null };
-    return singleProblems(bundle.calc, fact, entry)[0] ?? { message: null };
+    return factProblems(bundle, fact, draft.facts)[0] ?? { message: null };
   };
   const sheets = method ? sheetsWithMaker(bundle, method) : [];
   const page = html`
@@ -189,7 +192,7 @@ export function positionForm(phone, id) {
         wanted.some((/** @type {any} */ fact) =>
           draft.facts[fact.name] === undefined
             ? !fact.optional
-            : singleProblems(bundle.calc, fact, draft.facts[fact.name]).length,
+            : factProblems(bundle, fact, draft.facts).length,
         ) ||
         Object.values(draft.maker).some((/** @type {any} */ one) => !one.document?.trim());
       if (bad) {

@@ -59,6 +59,8 @@ def load_facts(path: Path, program: Mapping[str, Any], problems: Problems) -> Fa
         words = frozenset(one["word"] for one in fact["choices"]) if fact.get("choices") else None
         if fact["kind"] != "text":
             facts.symbols[fact["name"]] = calc.symbol(fact["kind"], words)
+    for reader, fact in zip(readers, facts.listed, strict=True):
+        _wrong(reader, fact, facts)  # once every fact's type is known
     every = facts.methods
     if not every:
         problems.add("facts.yaml", 0, "there is no fact locking_method with its choices")
@@ -80,8 +82,19 @@ def _fact(reader: Reader, facts: Facts, program: Mapping[str, Any]) -> dict[str,
     if reader.yes("optional"):
         out["optional"] = True
     out["asked_for"] = reader.strings("asked_for", optional=True)
-    reader.done()
     return out
+
+
+def _wrong(reader: Reader, fact: dict[str, Any], facts: Facts) -> None:
+    """`wrong: {when, message}`: what cannot be so beside the other facts, compiled, and the sentence for it."""
+    if (inner := reader.inner("wrong", optional=True)) is not None:
+        when, message = inner.string("when"), inner.words("message")
+        try:
+            fact["wrong"] = {"when": calc.compile_condition(when or "", facts.symbols), "message": message or {}}
+        except calc.ExpressionFault as fault:
+            inner.fault(f"'when' {fault}", "when")
+        inner.done()
+    reader.done()
 
 
 def quantity(reader: Reader, lists: Mapping[str, Any], program: Mapping[str, Any]) -> dict[str, Any]:

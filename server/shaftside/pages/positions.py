@@ -22,6 +22,7 @@ from shaftside.pages.render import go, language, page
 from shaftside.pages.tongue import SOURCE
 from shaftside.records.event import uuid7
 from shaftside.records.plant_values import that_hold
+from shaftside.records.verdict import facts_wrong
 from shaftside.review import ImportPlan, plan_import
 from shaftside.review.importing import MOST_BYTES, Known
 from shaftside.review.record import say
@@ -122,7 +123,7 @@ async def import_file(request: Request, session: Annotated[Any, Depends(may_impo
         return await _import_page(request, session, problems=[tell("No file was chosen and nothing was pasted.")])
     held = handbook(request)
     reader = numbers.number_reader(held.get("calc", {}))
-    plan = await apart(lambda: plan_import(raw, held.get("facts", []), _known(request), reader, _choices))
+    plan = await apart(lambda: plan_import(raw, held.get("facts", []), _known(request), reader, _choices, lambda facts: _wrong(request, facts)))
     shown = _as_text(raw)
     if plan.problems:
         return await _import_page(request, session, shown, problems=plan.problems)
@@ -170,6 +171,7 @@ async def _position_page(
         facts=facts_shown(view.state.get("facts") or {}, held, lang),
         makers=makers_shown(view.state.get("maker") or {}, held.get("calc", {}), lang),
         plant=await apart(_plant_values, request, view.state.get("facts") or {}),
+        wrong=await apart(_wrong, request, view.state.get("facts") or {}),
         asks=_asks(held, view.state, lang),
         people=await names(request),
         typed=typed,
@@ -186,6 +188,14 @@ def _plant_values(request: Request, facts: dict[str, Any]) -> list[tuple[str, st
         used, _ = that_hold(program, states, sheet, facts)
         found |= {f"{sheet}.{line}": one | {"origin": ""} for line, one in used.items()}
     return makers_shown(found, program, language(request))
+
+
+def _wrong(request: Request, facts: dict[str, Any]) -> list[str]:
+    """What cannot be so of a position's facts together, in the reader's language."""
+    held, lang = book.current(request), language(request)
+    if not held.get("facts") or "units" not in held.get("calc", {}):
+        return []
+    return [joined(name, ": ", say(message, lang)) for name, message in facts_wrong(held, facts)]
 
 
 def _asks(held: dict[str, Any], state: dict[str, Any], lang: str) -> list[tuple[str, bool]]:

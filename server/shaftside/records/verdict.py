@@ -17,6 +17,16 @@ def fact_values(bundle: dict[str, Any], entries: dict[str, Any]) -> dict[str, An
     return {fact["name"]: _value(units, entries.get(fact["name"])) for fact in bundle["facts"]}
 
 
+def facts_wrong(bundle: dict[str, Any], entries: dict[str, Any]) -> list[tuple[str, dict[str, str]]]:
+    """Facts that cannot be so beside the others: (name, what to check), of those asked for its locking method."""
+    values = fact_values(bundle, entries)
+    return [
+        (fact["name"], fact["wrong"]["message"])
+        for fact in bundle["facts"]
+        if "wrong" in fact and values.get("locking_method") in fact["asked_for"] and calc.truth(fact["wrong"]["when"], values)
+    ]
+
+
 def _value(units: dict[str, Any], entry: Any) -> Any:
     if not isinstance(entry, dict):
         return None

@@ -19,6 +19,7 @@ from shaftside.sentence import joined, tell
 
 Entry = dict[str, Any]
 ReadNumber = Callable[[str, dict[str, Any]], tuple[Entry | None, str | None]]
+Against = Callable[[dict[str, Entry]], list[str]]
 Change = Literal["new", "changed", "same", "wrong"]
 
 MOST_BYTES = 2_000_000
@@ -79,11 +80,13 @@ def plan_import(
     known: Sequence[Known],
     read_number: ReadNumber,
     choices: Callable[[dict[str, Any]], list[tuple[str, str]]],
+    against: Against = lambda _: [],
 ) -> ImportPlan:
     """Read a file against the handbook's facts and the positions held.
 
     read_number(text with unit, fact) -> (entry, None) or (None, sentence).
-    choices(fact) -> (word, label) of a fact of kind word. Nothing is written here.
+    choices(fact) -> (word, label) of a fact of kind word. against(facts) -> what cannot be so of a position's
+    facts together, in sentences. Nothing is written here.
     """
     text, trouble = _decode(raw)
     if trouble:
@@ -105,7 +108,7 @@ def plan_import(
         return ImportPlan(problems=[tell("%(rows)s rows; at most %(most)s at a time. Split the file.", rows=len(lines), most=MOST_ROWS)])
     held = {_key(one.machine.get("id", ""), one.name): one for one in known}
     seen: dict[tuple[str, str], int] = {}
-    rows = [_row(n, cells, columns, by_name, held, seen, read_number, choices) for n, cells in lines]
+    rows = [_row(n, cells, columns, by_name, held, seen, read_number, choices, against) for n, cells in lines]
     return ImportPlan(rows, [], [name for name, _ in columns])
 
 
@@ -161,6 +164,7 @@ def _row(
     seen: dict[tuple[str, str], int],
     read_number: ReadNumber,
     choices: Callable[[dict[str, Any]], list[tuple[str, str]]],
+    against: Against,
 ) -> ImportRow:
     problems: list[str] = []
     plain: dict[str, str] = {}
@@ -192,6 +196,7 @@ def _row(
             problems.append(tell("The same machine and position as line %(line)s.", line=seen[key]))
         seen.setdefault(key, line)
     before = held.get(key)
+    problems += against({**(before.facts if before else {}), **given}) if not problems else []
     if problems:
         return ImportRow(line, "wrong", machine, position, problems, [], None, before.id if before else None)
     return _compare(line, plain, given, before)
