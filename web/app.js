@@ -80,22 +80,28 @@ export class Phone {
   }
 
   async load() {
-    if (!(await this.store.meta("device"))) await this.store.setMeta("device", crypto.randomUUID());
     await Promise.all([
-      this.journal.load(),
+      this.store.meta("device").then((known) => known ?? this.store.setMeta("device", crypto.randomUUID())),
       this.people.load(),
       this.settings.load(),
       this.drafts.load(),
       this.handbook.load(),
       this.sync.load(),
+      this.route.load().then(() => this.loadFirst()),
     ]);
-    await this.route.load();
     // A job on the screen waits for its own handbook alone: the newest and those of other jobs are opened after it is drawn.
     const [room, job] = this.route.at.value;
     await (room === "job" && job ? this.bringBooks([job]) : this.bringAll());
     this.lockIfIdle();
     await this.speak(this.settings.all.value.lang);
     void navigator.storage?.persisted?.().then((kept) => (this.persisted.value = kept));
+  }
+
+  /** Of the journal what the screen needs, when that is one job's. */
+  async loadFirst() {
+    const [room, job] = this.route.at.value;
+    if (room === "job" && job) await this.journal.loadJob(job);
+    else await this.journal.load();
   }
 
   /** The handbooks that open jobs began with. @param {string[]} jobs */
@@ -107,6 +113,7 @@ export class Phone {
   }
 
   async bringAll() {
+    if (!this.journal.whole) await this.journal.load();
     await this.handbook.ready();
     await this.bringBooks(this.journal.ids("job"));
   }
@@ -338,6 +345,13 @@ function lockWhenIdle(phone) {
   setInterval(() => phone.lockIfIdle(), 15_000);
 }
 
+/** Until what was drawn is on the glass; a page that nobody sees does not wait for it. */
+const framed = () =>
+  new Promise((go) => {
+    requestAnimationFrame(() => setTimeout(go));
+    setTimeout(go, 500);
+  });
+
 async function start() {
   const root = /** @type {HTMLElement} */ (document.getElementById("app"));
   const phone = new Phone(await openStore());
@@ -373,7 +387,14 @@ async function start() {
   closePadElsewhere(phone);
   lockWhenIdle(phone);
   document.documentElement.dataset.started = "yes";
+  await framed();
+  phone.route.settle();
   await phone.bringAll();
+  effect(() => {
+    const [room, id] = phone.route.at.value;
+    const state = room === "job" && id ? phone.journal.job(id) : null;
+    if (state) void phone.handbook.show(state.bundle).catch(() => {});
+  });
   void phone.handbook.refresh().catch(() => {});
   await phone.offline.start();
   phone.version_text.value = phone.offline.version;

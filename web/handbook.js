@@ -2,8 +2,11 @@
 import { signal } from "@preact/signals-core";
 import { EVALUATOR, warm } from "./calc.js";
 import { sha256Hex } from "./canonical.js";
+import { fold, unfold } from "./folding.js";
 import { ask } from "./net.js";
 import { layIn, packsOf } from "./packs.js";
+
+const WARM_AFTER = 1000;
 
 export class Handbook {
   /** @param {import("./store.js").Store} store */
@@ -19,11 +22,34 @@ export class Handbook {
     this.lang = "en";
     /** Languages laid into each open bundle. @type {WeakMap<any, Set<string>>} */
     this.laid = new WeakMap();
+    /** What is being read out of the store before it is asked for. @type {Map<string, Promise<import("./store.js").KeptBundle | undefined>>} */
+    this.reading = new Map();
+    /** @type {string[]} the bundle that was on the screen last, and its packs */
+    this.shown = [];
   }
 
-  /** Which is the newest here; `ready` opens it. */
+  /** Which is the newest here; `ready` opens it. What was on the screen last is begun to be read. */
   async load() {
-    this.current.value = await this.store.meta("handbook");
+    const [current, shown] = await Promise.all([this.store.meta("handbook"), this.store.meta("shown", [])]);
+    this.current.value = current;
+    this.shown = shown;
+    for (const hash of shown) this.reading.set(hash, this.store.bundle(hash));
+  }
+
+  /** What the phone keeps under a hash; read once ahead, and then each time. @param {string} hash */
+  kept(hash) {
+    const read = this.reading.get(hash) ?? this.store.bundle(hash);
+    this.reading.delete(hash);
+    return read;
+  }
+
+  /** This one is on the screen: the next start reads it first. @param {string} hash */
+  async show(hash) {
+    const { figures, [this.lang]: texts } = this.get(hash)?.packs ?? {};
+    const shown = [hash, figures, texts].filter(Boolean);
+    if (shown.join() === this.shown.join()) return;
+    this.shown = shown;
+    await this.store.setMeta("shown", shown);
   }
 
   /** The newest in memory, and whether it is whole. One that is not here after all is none. */
@@ -47,9 +73,9 @@ export class Handbook {
   /** From the phone's store, else from the server. @param {string} hash @returns {Promise<boolean>} */
   async bring(hash) {
     if (this.open.has(hash)) return true;
-    const kept = await this.store.bundle(hash);
+    const kept = await this.kept(hash);
     if (kept) {
-      await this.opened(hash, JSON.parse(kept.text));
+      await this.opened(hash, unfold(kept.text, kept.folded));
       return true;
     }
     try {
@@ -75,7 +101,7 @@ export class Handbook {
       const data = JSON.parse(text);
       // A sheet run by an older evaluator would leave out what it does not know, without a word.
       if (data.format !== 1 || data.calc.evaluator > EVALUATOR) throw new Error("handbook is newer than this app");
-      await this.store.keepBundle({ hash, text, kept: new Date().toISOString() }, current);
+      await this.store.keepBundle({ hash, ...fold(data), kept: new Date().toISOString() }, current);
       await this.opened(hash, data);
       if (!current) await this.fetchPacks(data);
     } else if (current && this.current.value !== hash) await this.store.setMeta("handbook", hash);
@@ -87,7 +113,10 @@ export class Handbook {
     await this.dress(data);
     this.open.set(hash, data);
     this.version.value += 1;
-    for (const sheet in data.calc.sheets) globalThis.requestIdleCallback?.(() => warm(data.calc, sheet));
+    // Not while the first screen is still being drawn.
+    setTimeout(() => {
+      for (const sheet in data.calc.sheets) globalThis.requestIdleCallback?.(() => warm(data.calc, sheet));
+    }, WARM_AFTER);
   }
 
   /** Packs of a bundle that are not here yet. One that does not come is asked for again at the next refresh. @param {any} data */
@@ -112,7 +141,7 @@ export class Handbook {
   async dress(data) {
     const { figures, [this.lang]: texts } = data.packs ?? {};
     const pack = async (/** @type {string | undefined} */ hash) => {
-      const kept = hash && (await this.store.bundle(hash));
+      const kept = hash && (await this.kept(hash));
       return kept ? JSON.parse(kept.text) : null;
     };
     data.drawings ??= (await pack(figures))?.figures;

@@ -18,6 +18,8 @@ export class Journal {
     this.states = new Map();
     /** @type {Map<string, string>} */
     this.kinds = new Map();
+    /** Whether all that this phone keeps is in memory. */
+    this.whole = false;
     this.version = signal(0);
     this.unsent = signal(0);
     /** @type {Promise<unknown>} */
@@ -27,10 +29,28 @@ export class Journal {
     });
   }
 
+  /** Everything; `whole` says so. */
   async load() {
-    for (const kept of await this.store.allEvents()) this.index(kept);
+    this.takeAll(await this.store.allEvents());
+    this.whole = true;
     await this.recount();
     this.version.value += 1;
+  }
+
+  /** What one job is drawn from: itself, where it stands, who people are, what the plant has set. The rest may come later:
+   * a phone that holds a year's work opens the job in hand as fast as a new one. @param {string} job */
+  async loadJob(job) {
+    const own = this.store.recordEvents(job);
+    const place = own.then((list) => list.map((kept) => kept.event.body?.position).find(Boolean));
+    const lists = [own, this.store.eventsOf("person_"), this.store.eventsOf("plant_value_"), place.then((id) => (id ? this.store.recordEvents(id) : []))];
+    for (const list of await Promise.all(lists)) this.takeAll(list);
+    await this.recount();
+    this.version.value += 1;
+  }
+
+  /** @param {KeptEvent[]} list */
+  takeAll(list) {
+    for (const kept of list) this.index(kept);
   }
 
   /** @param {KeptEvent} kept */

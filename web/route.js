@@ -13,19 +13,29 @@ export class Route {
   }
 
   async load() {
-    if (!location.hash) {
-      const kept = await this.store.meta("where", "");
-      if (kept) history.replaceState(null, "", `#/${kept}`);
-    }
-    this.read();
+    const kept = location.hash ? "" : await this.store.meta("where", "");
+    if (!kept) return this.read();
+    this.take(kept);
+  }
+
+  /** The address says where the screen is; after it stands, for changing it takes longer than reading it. */
+  settle() {
+    const path = this.at.value.map(encodeURIComponent).join("/");
+    if (!location.hash && path) history.replaceState(null, "", `#/${path}`);
   }
 
   read() {
-    const words = location.hash.replace(/^#\/?/, "").split("/").filter(Boolean).map(decodeURIComponent);
+    const path = location.hash.replace(/^#\/?/, "");
+    this.take(path);
+    void this.store.setMeta("where", path).catch(() => {});
+    scrollTo(0, 0);
+  }
+
+  /** @param {string} path */
+  take(path) {
+    const words = path.split("/").filter(Boolean).map(decodeURIComponent);
     if (words[0] === "job") this.job = words[1];
     this.at.value = words;
-    void this.store.setMeta("where", words.map(encodeURIComponent).join("/")).catch(() => {});
-    scrollTo(0, 0);
   }
 
   /** @param {string} path @param {boolean} [replace] */

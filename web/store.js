@@ -9,7 +9,7 @@ import { openDB } from "idb";
  * @typedef {{key: string, at: string, value: any}} Draft
  * @typedef {{id: string, at: string, outcome: string, code?: string, reason?: string, record: string, kind: string, read: boolean}} Notice
  * @typedef {{key: string, value: any}} Meta
- * @typedef {{hash: string, text: string, kept: string}} KeptBundle
+ * @typedef {{hash: string, text: string, folded?: import("./folding.js").Folded, kept: string}} KeptBundle
  */
 
 /** The phone has no room left. Nothing that was saved before is touched. */
@@ -21,7 +21,7 @@ export class FullPhone extends Error {
   }
 }
 
-const VERSION = 1;
+const VERSION = 2;
 /** Places of carried entries in the outbox: before this phone's own 1, 2, 3 ..., which follow them. */
 const CARRIED_FIRST = -4e8;
 const STRICT = /** @type {const} */ ({ durability: "strict" });
@@ -29,14 +29,18 @@ const STRICT = /** @type {const} */ ({ durability: "strict" });
 /** @param {string} [name] @returns {Promise<Store>} */
 export async function openStore(name = "shaftside") {
   const database = await openDB(name, VERSION, {
-    upgrade(db) {
-      db.createObjectStore("meta", { keyPath: "key" });
-      db.createObjectStore("events", { keyPath: "id" }).createIndex("record", "record");
-      db.createObjectStore("outbox", { keyPath: "seq" });
-      db.createObjectStore("bundles", { keyPath: "hash" });
-      db.createObjectStore("photos", { keyPath: "sha256" });
-      db.createObjectStore("drafts", { keyPath: "key" });
-      db.createObjectStore("notices", { keyPath: "id" });
+    upgrade(db, from, _to, tx) {
+      if (from < 1) {
+        db.createObjectStore("meta", { keyPath: "key" });
+        db.createObjectStore("events", { keyPath: "id" }).createIndex("record", "record");
+        db.createObjectStore("outbox", { keyPath: "seq" });
+        db.createObjectStore("bundles", { keyPath: "hash" });
+        db.createObjectStore("photos", { keyPath: "sha256" });
+        db.createObjectStore("drafts", { keyPath: "key" });
+        db.createObjectStore("notices", { keyPath: "id" });
+      }
+      // Also over what an older version of the app has kept here.
+      tx.objectStore("events").createIndex("kind", "event.kind");
     },
     // An older page in another tab must not hold up a newer one.
     blocking(_now, _next, event) {
@@ -216,6 +220,11 @@ export class Store {
   /** @param {string} record @returns {Promise<KeptEvent[]>} */
   recordEvents(record) {
     return this.database.getAllFromIndex("events", "record", record);
+  }
+
+  /** Events whose kind begins with `start`. @param {string} start @returns {Promise<KeptEvent[]>} */
+  eventsOf(start) {
+    return this.database.getAllFromIndex("events", "kind", IDBKeyRange.bound(start, `${start}\uffff`));
   }
 
   /** The unsent, oldest first. @param {number} [most] @returns {Promise<KeptEvent[]>} */

@@ -85,7 +85,7 @@ def test_the_app_is_one_script_and_what_is_in_it_is_not_served_again(client: Tes
 def test_the_page_as_sent_holds_no_script_of_its_own(client: TestClient) -> None:
     page = client.get("/phone/").text
     assert not re.search(r"\sstyle=|<style|\son\w+=", page)
-    assert re.findall(r"<script([^>]*)>", page) == [' type="module" src="/phone/app.js"']
+    assert re.findall(r"<script([^>]*)>", page) == [' defer src="/phone/app.js"']
 
 
 def test_gzip_and_etag(client: TestClient) -> None:

@@ -236,3 +236,52 @@ test("a sign-in refused for want of the device's proof comes in as a new device"
   assert.equal(await one.store.meta("device"), tried[1]);
   assert.equal((await one.store.unsent(100)).length, 1);
 });
+
+test("what an older version of the app kept is all there, and found by its kind too", async () => {
+  const kept = { id: "e1", record: RECORD, hash: "h", event: { kind: "person_invited", body: { name: "Tess" } } };
+  await new Promise((done, failed) => {
+    const opening = indexedDB.open("older", 1);
+    opening.onupgradeneeded = () => {
+      const db = opening.result;
+      for (const [name, keyPath] of Object.entries({ meta: "key", events: "id", outbox: "seq", bundles: "hash", photos: "sha256", drafts: "key", notices: "id" }))
+        db.createObjectStore(name, { keyPath });
+      const events = /** @type {IDBTransaction} */ (opening.transaction).objectStore("events");
+      events.createIndex("record", "record");
+      events.put(kept);
+    };
+    opening.onerror = failed;
+    opening.onsuccess = () => {
+      opening.result.close();
+      done(null);
+    };
+  });
+  const now = await phone("older");
+  assert.equal(now.journal.events(RECORD).length, 1);
+  assert.deepEqual((await now.store.eventsOf("person_")).map((one) => one.id), ["e1"]);
+  assert.deepEqual(await now.store.eventsOf("plant_value_"), []);
+});
+
+test("one job is there before the rest is read, with its place, its people and the plant's values; then all is", async () => {
+  const one = await phone("by the job");
+  const [job, other, place, tess, value] = ["j1", "j2", "p1", "t1", "v1"];
+  const written = [
+    { kind: "person_invited", record: tess, body: { name: "Tess" }, actor: "a" },
+    { kind: "position_described", record: place, body: { name: "Drive end" }, actor: "a" },
+    { kind: "plant_value_set", record: value, body: {}, actor: "a" },
+    { kind: "job_started", record: job, body: { position: place }, actor: "a" },
+    { kind: "job_started", record: other, body: { position: place }, actor: "a" },
+    note("seen", job),
+  ];
+  for (const each of written) await one.journal.write(each);
+  const { Journal } = await import("../../web/journal.js");
+  const again = new Journal(one.store, { locks: undefined, reduce: { job: (kept) => kept.length, position: (kept) => kept.length } });
+  await again.loadJob(job);
+  assert.equal(again.whole, false);
+  assert.deepEqual([job, place, tess, value, other].map((id) => again.events(id).length), [2, 1, 1, 1, 0]);
+  assert.equal(again.personName(tess), "Tess");
+  assert.equal(again.unsent.value, written.length);
+  await again.load();
+  assert.equal(again.whole, true);
+  assert.equal(again.events(other).length, 1);
+  assert.equal(again.events(job).length, 2, "nothing doubled");
+});

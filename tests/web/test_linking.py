@@ -71,10 +71,12 @@ def test_joined_they_do_what_they_did_apart(tmp_path: Path) -> None:
         for folder in (apart, one):
             (folder / name).parent.mkdir(parents=True, exist_ok=True)
             (folder / name).write_text(text.replace('"lib/more.js"', '"./vendor/more.js"').replace('"lib"', '"./vendor/lib.js"'))
-    (one / "app.js").write_text(joined(parts).text)
+    # a plain script asks the page where it lies; Node has none
+    page = 'globalThis.document = {currentScript: {src: require("node:url").pathToFileURL(__filename).href}};'
+    (one / "app.cjs").write_text(f"{page}\n{joined(parts).text}")
     for folder in (apart, one):
         (folder / "package.json").write_text('{"type": "module"}')
-    said = [json.loads(subprocess.run(["node", "app.js"], cwd=folder, capture_output=True, text=True, timeout=60, check=True).stdout) for folder in (apart, one)]
+    said = [json.loads(subprocess.run(["node", script], cwd=folder, capture_output=True, text=True, timeout=60, check=True).stdout) for folder, script in ((apart, "app.js"), (one, "app.cjs"))]
     assert said[0] == said[1]
     assert said[0][0] == 103
     assert said[0][-1] == "late"

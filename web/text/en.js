@@ -4,6 +4,8 @@ export const en = {
   "app.name": "Shaftside",
   saved: "Saved on this phone.",
   somebody: "somebody not known on this phone",
+  when: "{day} {month} {year}, {clock}",
+  months: "Jan Feb Mar Apr May Jun Jul Aug Sep Oct Nov Dec",
   "start.failed": "The app could not start",
   "start.failed_do":
     "Nothing that was saved is lost. Close the app and open it again; if it stays, tell the office what stands below.",

@@ -4,6 +4,8 @@ export const es = {
   "app.name": "Shaftside",
   saved: "Guardado en este teléfono.",
   somebody: "alguien desconocido en este teléfono",
+  when: "{day} {month} {year}, {clock}",
+  months: "ene feb mar abr may jun jul ago sept oct nov dic",
   "start.failed": "La aplicación no pudo arrancar",
   "start.failed_do":
     "No se ha perdido nada de lo guardado. Cerrar la aplicación y abrirla de nuevo; si sigue igual, comunicar a la oficina lo que pone abajo.",

@@ -72,18 +72,16 @@ export const hasUnread = (piece) =>
   typeof piece === "object" &&
   (isUnread(piece) || Object.values(piece).some(hasUnread));
 
-/** @type {Record<string, Intl.DateTimeFormat>} */
-const dates = {};
-
-/** @param {string | null | undefined} iso @returns {string} date and time in the language of the app */
+/** @param {string | null | undefined} iso @returns {string} date and time of this phone, the month as a word: no reader can take it for the day */
 export function when(iso) {
   if (!iso) return "";
-  const lang = locale();
-  // Making one costs more than drawing a step; there is one a language.
-  dates[lang] ??= new Intl.DateTimeFormat(lang, { dateStyle: "medium", timeStyle: "short" });
-  return dates[lang].format(new Date(iso));
+  // Intl would do it, and making its formatter takes longer than drawing a whole step.
+  const at = new Date(iso);
+  const two = (/** @type {number} */ n) => String(n).padStart(2, "0");
+  return t("when", {
+    day: at.getDate(),
+    month: t("months").split(" ")[at.getMonth()] ?? "",
+    year: at.getFullYear(),
+    clock: `${two(at.getHours())}:${two(at.getMinutes())}`,
+  });
 }
-
-/** The app's language as this phone's owner writes it: en-GB and en-US put the day elsewhere. */
-const locale = () =>
-  navigator.languages?.find((one) => one.split("-")[0] === language.value.split("-")[0]) ?? language.value;

@@ -70,7 +70,7 @@ class PhoneFiles:
         if (named := _IMPORT_MAP.search(page)) is None:
             raise PhoneFilesMissing(f"{folder}/index.html has no import map")
         joined, within = _joined(paths, json.loads(named[1]).get("imports", {}))
-        made = {ENTRY: joined, "index.html": _IMPORT_MAP.sub("", page).encode()}  # joined, nothing asks the map any more
+        made = {ENTRY: joined, "index.html": _plain(page).encode()}
         found = {
             name: File.of(made.get(name) or _as_served(path, name), TYPES[path.suffix])
             for name, path in paths.items()
@@ -141,11 +141,16 @@ def _served_name(folder: Path, path: Path) -> str | None:
     return name if path.is_file() and not hidden and name not in NOT_SERVED and path.suffix in TYPES else None
 
 
+def _plain(page: str) -> str:
+    """The page for the joined script: nothing asks the import map any more, and the script is no module."""
+    return _IMPORT_MAP.sub("", page).replace(f'<script type="module" src="/phone/{ENTRY}">', f'<script defer src="/phone/{ENTRY}">')
+
+
 def _joined(paths: dict[str, Path], named: dict[str, str]) -> tuple[bytes, set[str]]:
     """The app as one script, and the paths of the modules in it. Raises PhoneFilesMissing where they cannot be joined."""
 
     def finish(path: str, text: str) -> str:
-        return strip(text) if path.startswith("vendor/") else shortened(text)
+        return shortened(text)
 
     try:
         linked = link(

@@ -25,8 +25,9 @@ _LATER = re.compile(r"(?<![\w$.])import\s*\(")
 _AS = re.compile(r"\s+as\s+")
 _LETTERS = "abcdefghijklmnopqrstuvwxyz"
 
+# A plain script, not a module: only of such a one does Chromium keep the compiled form when a service worker stores it.
 # A module in a folder asks for a later one from there, not from where the joined script lies.
-_ASK = "const $ask=(folder)=>(path)=>import(new URL(path,new URL(folder,import.meta.url)));\n"
+_ASK = '"use strict";const $ask=((at)=>(folder)=>(path)=>import(new URL(path,new URL(folder,at))))(document.currentScript.src);\n'
 
 
 @dataclass

@@ -1,0 +1,40 @@
+// A handbook as the phone keeps it: its large pieces as text of their own, each understood when it is first looked at.
+
+/** Where the large pieces of a bundle lie. @type {((data: any) => [any, string])[]} */
+const PLACES = [(data) => [data, "procedures"], (data) => [data.calc, "sheets"], (data) => [data.calc, "tables"]];
+
+/** @typedef {Record<string, string>[]} Folded the pieces' texts by name, for each of the places in their order */
+
+/** @param {any} data a bundle, left as it is @returns {{text: string, folded: Folded}} */
+export function fold(data) {
+  const rest = { ...data, calc: { ...data.calc } };
+  const folded = PLACES.map((place) => {
+    const [holder, name] = place(rest);
+    const pieces = Object.entries(holder[name] ?? {}).map(([key, piece]) => [key, JSON.stringify(piece)]);
+    holder[name] = {};
+    return Object.fromEntries(pieces);
+  });
+  return { text: JSON.stringify(rest), folded };
+}
+
+/** The bundle again. @param {string} text @param {Folded | undefined} folded none: the text is the whole @returns {any} */
+export function unfold(text, folded) {
+  const data = JSON.parse(text);
+  PLACES.forEach((place, n) => {
+    const [holder, name] = place(data);
+    for (const [key, piece] of Object.entries(folded?.[n] ?? {})) later(holder[name], key, piece);
+  });
+  return data;
+}
+
+/** @param {any} place @param {string} key @param {string} text */
+function later(place, key, text) {
+  const is = (/** @type {any} */ value) =>
+    Object.defineProperty(place, key, { value, enumerable: true, configurable: true, writable: true })[key];
+  Object.defineProperty(place, key, {
+    get: () => is(JSON.parse(text)),
+    set: is,
+    enumerable: true,
+    configurable: true,
+  });
+}
