@@ -251,9 +251,9 @@ def test_a_new_handbook_leaves_an_open_job_on_its_own(phone: PhoneApp, server: R
         changed += text.count(old)
         file.write_text(text.replace(old, new), encoding="utf-8")
     assert changed == 1
-    spanish = server.folder / "content" / "procedures" / "languages" / "es.po"
-    spanish.write_text(spanish.read_text(encoding="utf-8").replace("X-Complete: yes", "X-Complete: no"), encoding="utf-8")
-    server.start()  # a changed text has no translation yet, so that language waits
+    for language in (server.folder / "content" / "procedures" / "languages").glob("*.po"):
+        language.write_text(language.read_text(encoding="utf-8").replace("X-Complete: yes", "X-Complete: no"), encoding="utf-8")
+    server.start()  # a changed text has no translation yet, so each language waits
     newest = hashlib.sha256(server.lead.get("/api/handbook").content).hexdigest()
     phone.page.reload()
     phone.page.wait_for_function(f"async () => (await ({META})('handbook')) === '{newest}'")

@@ -29,6 +29,11 @@ TARGETS = """() => [...document.querySelectorAll('a[href], button, input, select
     return { what: one.outerHTML.slice(0, 90), kind: one.matches('.primary') ? 'primary' : one.matches('a.card, button.card, .steps-list a') ? 'row' : one.closest('.pad') ? 'pad' : 'other',
       width: box.width, height: box.height }; })"""
 
+# What reaches beyond the right edge of the screen.
+BEYOND = """() => [...document.querySelectorAll('body *')]
+  .filter((one) => one.checkVisibility() && !one.closest('.hidden, .skip, svg') && one.getBoundingClientRect().right > document.documentElement.clientWidth + 1)
+  .map((one) => one.outerHTML.slice(0, 90))"""
+
 
 @pytest.fixture(scope="module")
 def server(tmp_path_factory: pytest.TempPathFactory) -> Iterator[RealServer]:
@@ -98,11 +103,19 @@ def test_every_kind_of_screen_through_axe(phone: PhoneApp) -> None:
     wrong += look(phone, "a step in the person's own colours")
     phone.page.emulate_media(forced_colors="none")
     set_to(phone, "theme", "As the phone")
+    places = ("", f"job/{job}", f"job/{job}/energy", f"job/{job}/step/screw_a_full", "note/set_screw_torque")
     set_to(phone, "lang", "Español")
-    for place in ("", f"job/{job}", f"job/{job}/energy", f"job/{job}/step/screw_a_full", "note/set_screw_torque"):
+    for place in places:
         phone.go(place)
         phone.page.wait_for_selector("h1")
         wrong += look(phone, place)
+    set_to(phone, "lang", "Deutsch")  # the same screens with longer words: what is asked here is whether they fit
+    phone.page.set_viewport_size({"width": 360, "height": 740})
+    for place in places:
+        phone.go(place)
+        phone.page.wait_for_selector("h1")
+        phone.settle()
+        wrong += [f"{place}: {one}" for one in phone.page.evaluate(BEYOND)]
     assert wrong == []
 
 

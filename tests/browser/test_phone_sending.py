@@ -19,18 +19,30 @@ from test_phone_life import make_job
 
 pytestmark = pytest.mark.slow
 REASON = "This step was already closed."
+# By language: two entries, one entry, the word of a refusal, the button.
+SAID = {
+    "es": ("aceptar sin más 2 anotaciones.", "aceptar sin más 1 anotación.", "Rechazada", "Entendido"),
+    "de": ("konnte 2 Einträge nicht", "konnte 1 Eintrag nicht", "Abgelehnt", "Verstanden"),
+}
 
 
 @pytest.fixture
 def answering(web_copy: Path, monkeypatch: pytest.MonkeyPatch) -> Iterator[StandIn]:
     """A server that takes a job's start only as claimed, and refuses a step that is done."""
-    monkeypatch.setitem(stand_in.BUNDLE, "languages", ["en", "es"])
+    monkeypatch.setitem(stand_in.BUNDLE, "languages", ["en", *SAID])
     with StandIn(web_copy) as started:
         started.outcomes = {
             "job_started": {"outcome": "claimed"},
             "step_done": {"outcome": "refused", "code": "step_closed", "reason": REASON},
         }
         yield started
+
+
+def speak(phone: PhoneApp, lang: str) -> None:
+    """Choose the phone's language."""
+    phone.go("settings")
+    phone.page.locator(f"label:has(span[lang={lang}]) input").check()
+    expect(phone.page.locator("html")).to_have_attribute("lang", lang)
 
 
 def test_what_was_refused_or_claimed_is_said_until_it_is_understood(playwright: Playwright, tmp_path: Path, answering: StandIn) -> None:
@@ -56,20 +68,26 @@ def test_what_was_refused_or_claimed_is_said_until_it_is_understood(playwright: 
         said = main.locator(".told.care", has=phone.page.locator("a[href='#/sending']"))
         phone.go("")
         expect(said).to_contain_text("take 2 entries.")
-        phone.go("settings")
-        phone.page.locator("label:has(span[lang=es]) input").check()
-        expect(phone.page.locator("html")).to_have_attribute("lang", "es")
+        speak(phone, "de")
         phone.go("")
-        expect(said).to_contain_text("aceptar sin más 2 anotaciones.")
+        expect(said).to_contain_text(SAID["de"][0])
+        two, one, refusal, button = SAID["es"]
+        speak(phone, "es")
+        phone.go("")
+        expect(said).to_contain_text(two)
         phone.go("sending")
-        phone.tap("li.card:has-text('Rechazada') button:has-text('Entendido')")
-        expect(main.locator("li.card", has_text="Rechazada")).to_have_count(0)
+        phone.tap(f"li.card:has-text('{refusal}') button:has-text('{button}')")
+        expect(main.locator("li.card", has_text=refusal)).to_have_count(0)
         phone.go("")
-        expect(said).to_contain_text("aceptar sin más 1 anotación.")
+        expect(said).to_contain_text(one)
         phone.page.reload()  # what was understood does not come back, what was not stays
-        expect(said).to_contain_text("1 anotación.")
+        expect(said).to_contain_text(one)
+        _, one, _, button = SAID["de"]
+        speak(phone, "de")
+        phone.go("")
+        expect(said).to_contain_text(one)
         phone.go("sending")
-        phone.tap("li.card button:has-text('Entendido')")
+        phone.tap(f"li.card button:has-text('{button}')")
         phone.go("")
         expect(said).to_have_count(0)
         assert {event["kind"] for event in phone.events()} >= {"job_started", "step_done"}  # both stay in the record

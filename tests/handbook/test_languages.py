@@ -9,13 +9,15 @@ from collections.abc import Iterator
 from pathlib import Path
 
 import pytest
-from tongue import CODE, content, texts, told
+from tongue import CODE, PROCEDURES, content, texts, told
 
 from shaftside import calc, handbook
 from shaftside.calc.problems import Problems
 from shaftside.cli import main
 from shaftside.database import Database
 from shaftside.handbook import languages
+
+CLAIMS: dict[str, str] = json.loads((Path(__file__).parent / "claims.json").read_text("utf-8"))
 
 
 @pytest.fixture(scope="module")
@@ -196,3 +198,10 @@ def test_the_http_answer_is_in_the_language_and_an_unknown_one_is_refused(bundle
     assert any("13,5" in row["shown"] for row in answer["working"])
     with pytest.raises(ShaftsideError, match="not written in xx"):
         compute(request, "set_screw_torque", Ask(inputs=given, lang="xx"))  # type: ignore[arg-type]
+
+
+@pytest.mark.parametrize("path", [path for path, _ in languages.files(PROCEDURES)], ids=lambda path: path.stem)
+def test_no_translation_calls_a_machine_safe(path: Path) -> None:
+    claim = re.compile(CLAIMS[path.stem], re.I)
+    said = languages.read(path, path.name, Problems()).said  # type: ignore[union-attr]
+    assert [one.text for one in said.values() if claim.search(one.text)] == []

@@ -38,8 +38,24 @@ test("no sentence stands in the catalogue unused", () => {
   assert.deepEqual(idle, []);
 });
 
-test("no sentence calls a machine safe", () => {
+/** The catalogues that are not English. @returns {Promise<[string, Record<string, string>][]>} */
+const others = () =>
+  Promise.all(
+    filesBelow(join(WEB, "text"))
+      .map((name) => name.replace(/\.js$/, ""))
+      .filter((lang) => !["en", "say"].includes(lang))
+      .map(async (lang) => [lang, (await import(`../../web/text/${lang}.js`))[lang]]),
+  );
+/** @type {Record<string, string>} By language: what would call a machine safe. */
+const CLAIMS = JSON.parse(readFileSync(new URL("../handbook/claims.json", import.meta.url), "utf8"));
+
+test("no sentence calls a machine safe, in any language", async () => {
   for (const [key, text] of Object.entries(en)) assert.doesNotMatch(text, /\bsafe\b(?<!Make safe)/i, key);
+  for (const [lang, own] of await others()) {
+    const claim = CLAIMS[lang];
+    assert.ok(claim, `tests/handbook/claims.json has no words for ${lang}`);
+    for (const [key, text] of Object.entries(own)) assert.doesNotMatch(text, new RegExp(claim, "i"), `${lang} ${key}`);
+  }
 });
 
 test("nothing sets markup or style from a string", () => {
@@ -89,19 +105,18 @@ function faults(lang, own) {
 }
 
 test("every catalogue says all that English says, with the same places, and nothing more", async () => {
-  const others = filesBelow(join(WEB, "text")).filter((name) => !["en.js", "say.js"].includes(name));
-  for (const name of others) {
-    const lang = name.replace(/\.js$/, "");
-    const own = (await import(`../../web/text/${name}`))[lang];
-    assert.ok(own, `${name} exports no ${lang}`);
-    assert.deepEqual(faults(lang, own), [], name);
+  const all = await others();
+  assert.ok(all.length > 0);
+  for (const [lang, own] of all) {
+    assert.ok(own, `${lang}.js exports no ${lang}`);
+    assert.deepEqual(faults(lang, own), [], lang);
   }
 });
 
-test("the check of a catalogue finds what lacks, what is too much and a place that is not filled in", () => {
+test("the check of a catalogue finds what lacks, what is too much and a place that is not filled in", async () => {
   /** @type {Record<string, string>} */
   const own = { ...en, "unsent.events.many": "{n}" };
-  assert.deepEqual(faults("es", own).filter((one) => !/\.many$/.test(one)), []);
+  for (const [lang] of await others()) assert.deepEqual(faults(lang, own).filter((one) => !/\.many$/.test(one)), []);
   delete own["app.name"];
   own["app.nick"] = "x";
   own["unsent.short"] = "nothing";

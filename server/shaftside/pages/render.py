@@ -22,6 +22,7 @@ HERE = Path(__file__).parent
 THEMES = ("auto", "light", "dark")
 SYSTEMS = ("typed", "metric", "inch")
 LONG = 365 * 24 * 3600
+NOUNS_CAPITAL = frozenset({"de"})  # where a noun inside a sentence keeps its capital, nothing is written small
 
 
 class Signed(Protocol):
@@ -85,8 +86,8 @@ def engine(lang: str) -> Environment:
         day=lambda text: put(moment(text, False)),
         ago=lambda text: put(ago(text)),
         say=lambda text: say(text, lang),
-        lower=lambda text: str(put(text)).lower(),
-        capitalize=lambda text: str(put(text)).capitalize(),
+        lower=lambda text: str(put(text)) if lang in NOUNS_CAPITAL else str(put(text)).lower(),
+        capitalize=lambda text: str(put(text))[:1].upper() + str(put(text))[1:],
     )
     made.globals.update(
         words=words,
