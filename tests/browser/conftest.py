@@ -45,11 +45,14 @@ def _passed(told: pytest.TerminalReporter, config: pytest.Config) -> set[str]:
     return ran - other
 
 
+@pytest.hookimpl(tryfirst=True)  # before xdist looks at the groups
 def pytest_collection_modifyitems(items: list[pytest.Item]) -> None:
-    """Mark everything here, and skip it where there is no chromium."""
+    """Mark everything here, a file to a worker unless its tests say otherwise, and skip it where there is no chromium."""
     for item in items:
-        if Path(str(item.fspath)).parent == Path(__file__).parent:
+        if item.path.parent == Path(__file__).parent:
             item.add_marker(pytest.mark.browser)
+            if item.get_closest_marker("xdist_group") is None:
+                item.add_marker(pytest.mark.xdist_group(item.path.name))
             if not Path(CHROMIUM).exists():
                 item.add_marker(pytest.mark.skip(reason=f"needs Debian's chromium at {CHROMIUM}"))
 

@@ -18,6 +18,7 @@ from shaftside import content
 CHROMIUM = "/usr/bin/chromium"
 ARGS = [
     "--no-sandbox",
+    "--disable-gpu",  # there is none here: drawn by the page's own process, not by a second one that plays a card
     "--disable-quic",
     "--disable-background-networking",
     "--disable-component-update",

@@ -242,7 +242,8 @@ def look(page: Page, heading: str | re.Pattern[str] = ANY) -> list[str]:
             page.set_viewport_size({"width": width, "height": 800})
             name = f"{page.url.split('/', 3)[3]} {scheme} {width}"
             keep(page, page.url.partition("?")[2])
-            wrong += violations(page, name)
+            # each colour and each width once through axe: what it measures of one does not hang on the other
+            wrong += violations(page, name) if (scheme == "light") == (width == 1280) else []
             wide = page.evaluate("document.documentElement.scrollWidth")
             wrong += [f"{name}: {wide} px wide"] if wide > width else []
     if before:

@@ -6,7 +6,7 @@ from pathlib import Path
 
 import pytest
 from axe_kit import AXE
-from phone_kit import CHROMIUM
+from phone_kit import ARGS, CHROMIUM
 from playwright.sync_api import Page, Playwright, expect
 from real_server import PASSWORD, RealServer
 from test_desk import look
@@ -21,7 +21,7 @@ def fill(page: Page, typed: dict[str, str]) -> None:
 
 def test_set_after_the_preview_and_withdrawn(playwright: Playwright, tmp_path: Path) -> None:
     with RealServer(tmp_path) as real:
-        browser = playwright.chromium.launch(executable_path=CHROMIUM, args=["--no-sandbox"])
+        browser = playwright.chromium.launch(executable_path=CHROMIUM, args=ARGS)
         page = browser.new_context(
             base_url=real.address, bypass_csp=True, viewport={"width": 390, "height": 800}
         ).new_page()

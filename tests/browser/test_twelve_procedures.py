@@ -11,7 +11,7 @@ from pathlib import Path
 from typing import Any
 
 import pytest
-from phone_kit import PhoneApp
+from phone_kit import ARGS, CHROMIUM, PhoneApp
 from playwright.sync_api import Page, Playwright, expect
 from real_server import PASSWORD, RealServer
 from story_kit import answer
@@ -60,7 +60,7 @@ def phone(playwright: Playwright, tmp_path_factory: pytest.TempPathFactory, serv
 @pytest.fixture(scope="module")
 def desk(playwright: Playwright, server: RealServer) -> Iterator[Page]:
     """The lead's browser, signed in."""
-    browser = playwright.chromium.launch(executable_path="/usr/bin/chromium", args=["--no-sandbox"])
+    browser = playwright.chromium.launch(executable_path=CHROMIUM, args=ARGS)
     page = browser.new_page(viewport={"width": 1280, "height": 900})
     page.goto(f"{server.address}/desk/sign-in")
     page.get_by_label("Sign-in name").fill("lena")
@@ -106,7 +106,7 @@ def sign(desk: Page, server: RealServer, job: str) -> None:
     expect(desk.get_by_role("status")).to_contain_text("Signed off, on exactly what you saw.")
 
 
-@pytest.mark.parametrize("procedure", PROCEDURES)
+@pytest.mark.parametrize("procedure", [pytest.param(one, marks=pytest.mark.xdist_group(one.rsplit("_", 1)[1])) for one in PROCEDURES])
 def test_from_the_start_to_the_signature(phone: PhoneApp, server: RealServer, desk: Page, procedure: str) -> None:
     method, work = procedure.rsplit("_", 1)
     phone.offline(False)  # whatever became of the one before
