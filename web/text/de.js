@@ -411,7 +411,7 @@ export const de = {
   "kind.row_ended": "Zeile beendet",
   "kind.row_checked": "Erneut nachgesehen",
   "blocker.row_missing": "Eine Quelle ist nicht abgedeckt, oder eine Zeile fehlt",
-  "blocker.row_on": "Noch nicht entfernt oder beendet: Schloss, mechanische Sperre, Person oder Probelauf",
+  "blocker.row_on": "Noch nicht entfernt oder beendet: Schloss, mechanische Sperre, Person oder Testlauf",
 
   "proof.who": "Nachgewiesen von:",
   "proof.other": "jemand anderes",
@@ -511,7 +511,7 @@ export const de = {
   "draw.pass.second": "70 %",
   "draw.pass.again": "noch einmal",
   "draw.unless":
-    "Zeigen die Spuren, dass er andersherum eingetrieben wurde? Dann anhalten: Diese Drehung zieht ihn nur fester an.",
+    "Zeigen die Spuren, dass er andersherum festgeschlagen wurde? Dann anhalten: Diese Drehung zieht ihn nur fester an.",
   "draw.bolt_now": "Jetzt Schraube {bolt}. Reihenfolge: {order}.",
   "draw.bolt_done": "Schraube {bolt} hat dieses Drehmoment",
   "draw.bolts_all": "Jede Schraube hat diesen Durchgang.",
@@ -534,7 +534,7 @@ export const de = {
   "gauge.clearance": "Lagerluft, {unit}",
   "gauge.before": "{x} vorher",
   "gauge.now": "{x} jetzt",
-  "gauge.high": "{x} ┐ Halt zwischen",
+  "gauge.high": "{x} ┐ Stopp zwischen",
   "gauge.low": "{x} ┘ diesen beiden",
   "gauge.never": "{x} nie darunter",
   "gauge.from": "mindestens {low}",
