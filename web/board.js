@@ -6,6 +6,7 @@ import { of, who } from "./remarks.js";
 
 const LOST_BY_ADDING = ["handover", "test_run"];
 const LOST_BY_ENDING = ["lock"];
+const PARTS = ["member", "in_charge", "coordinator"]; // the order in which their locks come off the group box
 /** @type {Record<string, string>} */
 const WHY = { lock: "lock off", handover: "shift change", test_run: "test run" };
 
@@ -20,10 +21,12 @@ export const whyLost = (node) => node.body.reason || WHY[node.body.list] || "";
 
 /** Every row in order, with its checks and its end or null. @param {import("./remarks.js").Marks} marks */
 export function rows(marks) {
-  const ends = of(marks, "row_ended");
+  const ends = of(marks, "row_ended").filter((node) => !marks.claimed.has(node.id));
+  const box = of(marks, "row_added").filter((node) => node.body.list === "member");
   const checks = of(marks, "row_checked");
   return of(marks, "row_added").map((node) => {
-    const last = ends.find((one) => one.body.row === node.id && !marks.claimed.has(one.id));
+    const mine = ends.filter((one) => one.body.row === node.id);
+    const last = mine.find((one) => !early(node, one, box, ends).length) ?? mine[0];
     return {
       ...who(node, marks),
       list: node.body.list,
@@ -42,11 +45,41 @@ export function rows(marks) {
             mistake: last.body.mistake ?? false,
             note: last.body.note ?? "",
             afterwards: last.body.afterwards ?? null,
+            early: early(node, last, box, ends),
           }
         : null,
     };
   });
 }
+
+/** Locks still on the group box, as far as an end knew, when one whose part goes after them took theirs off.
+ * @param {Node} row @param {Node} end @param {Node[]} box @param {Node[]} ends @returns {string[]} */
+function early(row, end, box, ends) {
+  if (end.body.mistake || !box.includes(row)) return [];
+  const off = (/** @type {Node} */ one) => ends.some((over) => over.body.row === one.id && (end.after(over) || over.body.mistake));
+  const on = box.filter((one) => one !== row && !one.after(end) && !off(one));
+  return first(row.body, on.map((one) => ({ ...one.body, event: one.id }))).map((one) => one.event);
+}
+
+/** Which of these come off the group box before `row`; none where another of its part stays on. @param {Dict} row @param {Dict[]} on @returns {Dict[]} */
+export function first(row, on) {
+  const rank = (/** @type {Dict} */ one) => Math.max(0, PARTS.indexOf(word(one, "part")));
+  return on.some((one) => rank(one) === rank(row)) ? [] : on.filter((one) => rank(one) < rank(row));
+}
+
+/** The last hand-overs among these entries where none of them has had the proof of who comes.
+ * @param {import("./remarks.js").Marks} marks @param {Node[]} proofs @param {(node: Node) => boolean} seen @returns {Dict[]} */
+export function awaits(marks, proofs, seen) {
+  const stands = (/** @type {Node} */ node) => seen(node) && !marks.claimed.has(node.id);
+  const ended = of(marks, "row_ended").filter(stands).map((node) => node.body.row);
+  const over = of(marks, "row_added").filter((node) => node.body.list === "handover" && seen(node) && !ended.includes(node.id));
+  const last = over.filter((node) => !over.some((other) => other.after(node)));
+  const out = last.map((node) => ({ row: node.id, comer: node.body.comer ?? null, goer: node.event.actor }));
+  return last.some((node, at) => proofs.some((proof) => stands(proof) && proof.after(node) && comes(proof.event.actor, out[at]))) ? [] : out;
+}
+
+/** Whether a person is the one who comes; where nobody is named, anybody but who wrote the hand-over. @param {string | undefined} person @param {Dict | undefined} one */
+export const comes = (person, one) => (one?.comer ? person === one.comer : person !== one?.goer);
 
 /** What stands between a proof of zero energy and those who see only these entries. @param {import("./remarks.js").Marks} marks @param {Node[]} lost @param {(node: Node) => boolean} seen @returns {Dict[]} */
 export function lacks(marks, lost, seen) {
@@ -80,8 +113,8 @@ export function sources(marks) {
   return of(marks, "row_added").filter((node) => node.body.list === "source" && !ended.has(node.id));
 }
 
-/** What a step of the board still lacks. @param {Dict} step @param {Dict} must by list: true, or the field that decides @param {Dict} state @returns {Dict[]} */
-export function rowProblems(step, must, state) {
+/** What a step of the board still lacks. @param {Dict} step @param {Dict} must by list: true, or the field that decides @param {Dict} state @param {boolean} order @returns {Dict[]} */
+export function rowProblems(step, must, state, order) {
   /** @type {Dict[]} */
   const found = [];
   const held = standing(state);
@@ -99,7 +132,7 @@ export function rowProblems(step, must, state) {
           found.push({ ...where, of: source.event });
     }
   }
-  if (step.ends !== undefined) found.push(...stillOn(must, state, step.step).filter((one) => one.list === step.ends));
+  if (step.ends !== undefined) found.push(...stillOn(must, state, step.step, order).filter((one) => one.list === step.ends));
   return found;
 }
 
@@ -122,11 +155,11 @@ function saidThere(reading, step, state) {
 /** Rows that were not a mistake. @param {Dict} state @returns {Dict[]} */
 export const standing = (state) => state.board.filter((/** @type {Dict} */ one) => !one.ended?.mistake);
 
-/** Every row that must end and has not. @param {Dict} must @param {Dict} state @param {string | null} [step] @returns {Dict[]} */
-export const stillOn = (must, state, step = null) =>
+/** Every row that must end and has not. @param {Dict} must @param {Dict} state @param {string | null} step @param {boolean} order or came off the group box before its turn @returns {Dict[]} */
+export const stillOn = (must, state, step, order) =>
   standing(state)
-    .filter((one) => one.ended === null && mustEnd(one, must[one.list] ?? false))
+    .filter((one) => (one.ended === null || (order && one.ended.early.length)) && mustEnd(one, must[one.list] ?? false))
     .map((one) => ({ code: "row_on", step, list: one.list, row: one.event }));
 
 /** A field left open counts as yes. @param {Dict} row @param {boolean | string} must */
-export const mustEnd = (row, must) => (typeof must === "string" ? row.fields[must]?.yes !== false : must);
+const mustEnd = (row, must) => (typeof must === "string" ? row.fields[must]?.yes !== false : must);

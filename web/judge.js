@@ -56,8 +56,9 @@ export function singleProblems(program, spec, entry) {
 }
 
 /** What is wrong with a fact: in itself, or beside the others. @param {any} bundle @param {any} fact @param {Record<string, any>} entries @returns {Problem[]} */
-export function factProblems(bundle, { name, wrong, ...spec }, entries) {
-  const found = singleProblems(bundle.calc, { name, ...spec }, entries[name]);
+export function factProblems(bundle, fact, entries) {
+  const { name, wrong } = fact;
+  const found = singleProblems(bundle.calc, fact, entries[name]);
   return !found.length && wrong && truth(wrong.when, factValues(bundle, entries)) ? [{ input: name, message: words(wrong.message) }] : found;
 }
 

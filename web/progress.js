@@ -9,7 +9,9 @@ const GOOD = new Set(["inside", "none"]);
 // Procedures with `rules` from here on: a proof that lacks a lock, a hold or a test proves nothing, and what follows a
 // second person's step waits for that person. Older bundles said less; their records stand as they were made.
 const WHOLE_PROOFS = 2;
-const after = (/** @type {boolean} */ strict) => (strict ? "after_whole_proof" : "after_proof");
+// From here on: after a shift change the one who comes proves, and who is in charge goes last from the group box.
+export const IN_ORDER = 3;
+const AFTER = ["after_proof", "after_whole_proof", "after_comer_proof"];
 const STOP_COMPLETION = new Set([
   "step_open",
   "reading_missing",
@@ -35,8 +37,9 @@ export function progress(procedure, facts, state) {
   /** @type {Record<string, string>} */
   const ended = Object.fromEntries(steps.map((step) => [step.step, endOf(step, facts, state)]));
   const zero = state.zero_energy;
-  const strict = (procedure.rules ?? 1) >= WHOLE_PROOFS;
-  const sound = zero.proofs.filter((/** @type {Dict} */ one) => !one.claimed && !(strict && one.lacks.length));
+  const rules = procedure.rules ?? 1;
+  const [strict, order] = [rules >= WHOLE_PROOFS, rules >= IN_ORDER];
+  const sound = zero.proofs.filter((/** @type {Dict} */ one) => !one.claimed && !(strict && one.lacks.length) && (one.by_comer || !order));
   const proved = sound.some((/** @type {Dict} */ one) => !one.undone.length && !(strict && one.unseen.length));
   const ever = sound.length > 0;
   const begun = locksComingOff(steps, zero.lost, sound);
@@ -56,14 +59,14 @@ export function progress(procedure, facts, state) {
       why_closed: open ? closedBy : [],
       missing: status === "does_not_apply" ? [] : missing(step, state),
       rows: [
-        ...(status === "does_not_apply" || status === "not_applicable" ? [] : rowProblems(step, must, state)),
+        ...(status === "does_not_apply" || status === "not_applicable" ? [] : rowProblems(step, must, state, order)),
         ...(strict && step.step === proof && status === "open" ? zero.lacks.map((/** @type {Dict} */ one) => ({ step: proof, ...one })) : []),
       ],
       waits: waits.has(step.step),
     };
   });
-  const blockers = blockersOf(steps, told, state, proof, ever, strict);
-  blockers.push(...told.flatMap((one) => one.rows.filter((row) => row.code === "row_missing")), ...stillOn(must, state));
+  const blockers = blockersOf(steps, told, state, proof, ever, rules);
+  blockers.push(...told.flatMap((one) => one.rows.filter((row) => row.code === "row_missing")), ...stillOn(must, state, null, order));
   for (const step of silent) blockers.push({ code: "zero_energy_loss_missing", step });
   return {
     steps: told,
@@ -136,8 +139,10 @@ function missing(step, state) {
     .filter((/** @type {string} */ name) => state.readings[`${step.step}/${name}`] === undefined);
 }
 
-/** @param {Dict[]} steps @param {Dict[]} told @param {Dict} state @param {string | null} proof @param {boolean} ever @param {boolean} strict */
-function blockersOf(steps, told, state, proof, ever, strict) {
+/** @param {Dict[]} steps @param {Dict[]} told @param {Dict} state @param {string | null} proof @param {boolean} ever @param {number} rules */
+function blockersOf(steps, told, state, proof, ever, rules) {
+  const strict = rules >= WHOLE_PROOFS;
+  const after = /** @type {string} */ (AFTER[Math.min(rules, IN_ORDER) - 1]);
   /** @type {Dict[]} */
   const found = [];
   if (proof !== null && !ever) found.push({ code: "zero_energy_not_proved", step: proof });
@@ -159,11 +164,11 @@ function blockersOf(steps, told, state, proof, ever, strict) {
       found.push({ code: "lead_agreement_missing", step: name, event: held.event });
     }
     const afterProof = needs(step).includes(proof) && !step.undoes_zero_energy;
-    if (one.status === "done" && afterProof && !held[after(strict)]) {
+    if (one.status === "done" && afterProof && !held[after]) {
       found.push({ code: "before_zero_energy", step: name, event: held.event });
     }
   });
-  found.push(...readingBlockers(steps, state, proof, strict));
+  found.push(...readingBlockers(steps, state, proof, after));
   for (const one of state.deviations) {
     if (one.decision === null) {
       found.push({ code: "deviation_undecided", step: one.step, event: one.event });
@@ -183,8 +188,8 @@ function confirmed(held) {
   return held.confirmed.some((/** @type {Dict} */ one) => one.by !== held.by || one.name);
 }
 
-/** @param {Dict[]} steps @param {Dict} state @param {string | null} proof @param {boolean} strict */
-function readingBlockers(steps, state, proof, strict) {
+/** @param {Dict[]} steps @param {Dict} state @param {string | null} proof @param {string} after */
+function readingBlockers(steps, state, proof, after) {
   /** @type {Dict[]} */
   const found = [];
   for (const key of Object.keys(state.readings).sort()) {
@@ -201,7 +206,7 @@ function readingBlockers(steps, state, proof, strict) {
       found.push({ code: "outside_unaccepted", ...where });
     }
     const step = steps.find((other) => other.step === name);
-    if (step && needs(step).includes(proof) && !one[after(strict)] && !step.undoes_zero_energy) {
+    if (step && needs(step).includes(proof) && !one[after] && !step.undoes_zero_energy) {
       found.push({ code: "before_zero_energy", ...where });
     }
   }

@@ -1,7 +1,7 @@
 // What a record is, worked out from its events alone; the twin of records/state.py.
 // Pure, the same for every order of arrival, without limits or arithmetic.
 
-import { lacks, loses, rows, sources, whyLost } from "./board.js";
+import { awaits, comes, lacks, loses, rows, sources, whyLost } from "./board.js";
 import { covered, latest } from "./causal.js";
 import { last, of, read, who } from "./remarks.js";
 
@@ -59,11 +59,19 @@ function zeroEnergy(marks) {
   const stands = (proof, losses) =>
     !marks.claimed.has(proof.id) && losses.every((one) => proof.after(one));
   const listed = sources(marks);
-  const lacking = new Map(proofs.map((proof) => [proof.id, lacks(marks, lost, (node) => proof.after(node))]));
-  /** whole: a proof that lacked nothing, and of every source its author knew of. @param {Node} node @param {boolean} [whole] */
-  const before = (node, whole) => {
-    const known = [...lost, ...(whole ? listed : [])].filter((one) => node.after(one));
-    return proofs.some((proof) => node.after(proof) && !(whole && lacking.get(proof.id)?.length) && stands(proof, known));
+  // What a proof lacked, and whether after a shift change it is by who comes, or that one has proved before it.
+  const worth = new Map(proofs.map((proof) => {
+    const saw = (/** @type {Node} */ node) => proof.after(node);
+    const waits = awaits(marks, proofs, saw);
+    return [proof, { lacks: lacks(marks, lost, saw), by_comer: !waits.length || waits.some((one) => comes(proof.event.actor, one)) }];
+  }));
+  /** Whether the author of an event knew of a proof that nothing he knew of had undone: any, a whole one, and after a shift change by who came.
+   * @param {Node} [node] */
+  const before = (node) => {
+    const knew = (/** @type {number} */ level) =>
+      !!node && proofs.some((proof) => node.after(proof) && !(level && worth.get(proof)?.lacks.length) && (level < 2 || worth.get(proof)?.by_comer) &&
+        stands(proof, [...lost, ...(level ? listed : [])].filter((one) => node.after(one))));
+    return { after_proof: knew(0), after_whole_proof: knew(1), after_comer_proof: knew(2) };
   };
   const state = {
     proved: proofs.some((proof) => stands(proof, lost)),
@@ -76,10 +84,11 @@ function zeroEnergy(marks) {
       afterwards: one.body.afterwards ?? null,
       undone: lost.filter((loss) => !one.after(loss)).map((loss) => loss.id),
       unseen: listed.filter((source) => !one.after(source)).map((source) => source.id),
-      lacks: lacking.get(one.id),
+      ...worth.get(one),
     })),
     lost: lost.map((one) => ({ ...who(one, marks), step: one.body.step ?? null, reason: whyLost(one) })),
     lacks: lacks(marks, lost, () => true),
+    awaits: awaits(marks, proofs, () => true),
   };
   return { before, state };
 }
@@ -94,7 +103,7 @@ function grouped(nodes, key) {
 /** The language that a step was read in, where it was not English, and whether nobody of the trade had read its translation. @param {any} body */
 const seen = ({ lang = "en", unreviewed }) => (lang === "en" ? {} : { lang, unreviewed: unreviewed === true });
 
-/** @param {Marks} marks @param {(node: Node, whole?: boolean) => boolean} before */
+/** @param {Marks} marks @param {(node?: Node) => any} before */
 function steps(marks, before) {
   const acts = grouped(
     of(marks, "step_done", "step_not_applicable", "step_reopened", "step_confirmed"),
@@ -125,8 +134,7 @@ function steps(marks, before) {
       reason: last(reopened)?.body.reason ?? null,
       note: null,
       afterwards: null,
-      after_proof: false,
-      after_whole_proof: false,
+      ...before(spoke),
       claimed: false,
       agreed: null,
       conflict,
@@ -142,8 +150,6 @@ function steps(marks, before) {
         note: spoke.body.note ?? null,
         afterwards: spoke.body.afterwards ?? null,
         ...seen(spoke.body),
-        after_proof: before(spoke),
-        after_whole_proof: before(spoke, true),
         agreed: agreed[spoke.id] ?? null,
       });
     }
@@ -151,7 +157,7 @@ function steps(marks, before) {
   return out;
 }
 
-/** @param {Marks} marks @param {(node: Node, whole?: boolean) => boolean} before */
+/** @param {Marks} marks @param {(node?: Node) => any} before */
 function readings(marks, before) {
   const key = (/** @type {Node} */ node) => `${node.body.step}/${node.body.reading}`;
   const chosen = grouped(of(marks, "reading_chosen"), key);
@@ -181,8 +187,7 @@ function readings(marks, before) {
           result: differs?.result ?? node.body.result ?? null,
           afterwards: node.body.afterwards ?? null,
           body: node.body,
-          after_proof: before(node),
-          after_whole_proof: before(node, true),
+          ...before(node),
           accepted: accepted[node.id] ?? null,
         };
       }),

@@ -272,7 +272,7 @@ def test_a_job_begun_at_the_position_says_which_later_work_it_does(phone: PhoneA
         phone.page.wait_for_selector("#step-title")
         return dict(phone.events()[-1]["body"])
 
-    offered = phone.page.locator("section.told", has_text="Open here. This does:")
+    offered = phone.page.locator("section.told", has_text="Is this job for one of these")
     make_job(phone)
     job = finish()
     assert "follow_up" not in begin(None)

@@ -1,5 +1,5 @@
 """The board of energy on a phone-sized screen: what is there gets its row, a proof waits for what it stands on, a shift changes
-hands lock by lock, and two owners take two locks off with nobody proving zero energy in between."""
+hands lock by lock and the one who comes proves zero energy and ends the job, who is in charge goes last, and two owners take two locks off with nobody proving zero energy in between."""
 
 from __future__ import annotations
 
@@ -10,7 +10,7 @@ from typing import Any
 
 import pytest
 from phone_kit import PhoneApp
-from playwright.sync_api import Playwright, expect
+from playwright.sync_api import Locator, Playwright, expect
 from real_server import PASSWORD, RealServer
 from story_kit import end_row, fill_row, make_position, walk
 
@@ -29,7 +29,13 @@ def phone(playwright: Playwright, tmp_path_factory: pytest.TempPathFactory, serv
     with PhoneApp(playwright, tmp_path_factory.mktemp("phone"), server.address, viewport={"width": 360, "height": 740}) as opened:
         opened.page.set_default_timeout(60_000)
         opened.page.wait_for_selector("#ready")
-        opened.sign_in("mika", PASSWORD)
+        opened.sign_in("noor", PASSWORD)  # the next shift, on the same phone
+        opened.go("people")
+        opened.page.fill("#login", "mika")
+        opened.page.fill("#password", PASSWORD)
+        opened.tap("form:has(#login) button.primary")
+        opened.choose_pin()
+        opened.page.wait_for_selector("text=Acting: Mika Aalto")
         yield opened
         assert opened.trouble == []
 
@@ -45,6 +51,11 @@ def at(phone: PhoneApp, step: str) -> None:
 
 def rows(phone: PhoneApp, name: str) -> list[dict[str, Any]]:
     return [event["body"] for event in phone.events() if event["kind"] == "row_added" and event["body"]["list"] == name]
+
+
+def box(phone: PhoneApp, name: str) -> Locator:
+    """The last row of that name on the group box."""
+    return phone.page.locator("main section", has_text="who has a lock on the group box").locator(".card.board", has=phone.page.locator("b", has_text=name)).last
 
 
 def said(phone: PhoneApp, kind: str) -> int:
@@ -104,13 +115,28 @@ def test_the_control_of_energy(phone: PhoneApp) -> None:
     page.wait_for_function("() => !location.hash.endsWith('prove_zero')")
     assert said(phone, "zero_energy_proved") == 1
 
+    # two on the group box: Mika in charge, Sami at the machine
+    phone.go(f"job/{job}/energy")
+    for name, part in (("Mika Aalto", "in_charge"), ("Sami Kuusi", "member")):
+        phone.press("main button:has-text('Somebody puts a lock on the group box')")
+        page.fill("#r-member-name", name)
+        page.fill("#r-member-lock", "B1")
+        page.locator("main .choices label", has_text="In charge of this group" if part == "in_charge" else "Works at the machine").click()
+        phone.press()
+        page.wait_for_function("() => !document.querySelector('#r-member-name')")
+    expect(box(phone, "Mika Aalto")).to_contain_text("still on comes off first")
+    assert box(phone, "Mika Aalto").locator("button", has_text="Take this lock off").count() == 0
+    assert box(phone, "Sami Kuusi").locator("button", has_text="Take this lock off").count() == 1
+    look(phone, "5b-box")
+
     # a shift change: the comer's lock becomes a row, the goer's is asked for at once, and the proof waits for new tests
     phone.go(f"job/{job}/energy")
     phone.press("main button:has-text('Hand the work over')")
-    page.locator("main fieldset label.tick", has_text="Mika Aalto").click()
+    for tick in page.locator("main fieldset label.tick", has_text="Mika Aalto").all():
+        tick.click()
     assert page.input_value("#r-handover-from") == "Mika Aalto"
     page.fill("#r-handover-to", "Noor Haddad")
-    page.fill("#r-handover-incoming_lock", "77")
+    page.fill("#r-handover-incoming_lock", "77, B7")
     page.fill("#r-handover-read_back", "Housing open, shaft on stands")
     look(phone, "6-handover")
     phone.press()
@@ -119,20 +145,44 @@ def test_the_control_of_energy(phone: PhoneApp) -> None:
     noor = rows(phone, "lock")[-1]
     assert (noor["fields"]["owner"]["text"], noor["fields"]["lock"]["text"]) == ("Noor Haddad", "77")
     assert noor["of"] == rows(phone, "lock")[0]["of"]
+    assert [one["fields"]["part"]["word"] for one in rows(phone, "member")] == ["in_charge", "member", "in_charge"]
+    # Mika's on the machine, then on the group box, where Noor is in charge now: one form after the other
     end_row(phone)
-    phone.press()
+    phone.tap(".foot .primary")
+    expect(page.locator("main .card.board.over")).to_have_count(1)
+    end_row(phone)
+    phone.tap(".foot .primary")
     at(phone, "prove_zero")
     expect(page.locator("main .told.care").first).to_contain_text("Not tested")
     assert page.locator("#proof-how").count() == 0
     look(phone, "8-not-yet")
     fill_row(phone)
     phone.press()
+    # tested, and still not Mika's to prove: who comes does
+    expect(page.locator("main .told.care", has_text="Noor Haddad takes over and proves zero energy.")).to_be_visible()
+    assert page.locator("#proof-tried").count() == 0
+    look(phone, "8b-comer")
+    page.click(".foot a:has-text('Act as Noor Haddad')")
+    phone.by_pin("Act as Noor Haddad")
+    phone.go(f"job/{job}/step/prove_zero")
     page.wait_for_selector("#proof-tried")
     page.fill("#proof-tried", "Start pressed again by Noor: nothing moved.")
     look(phone, "9-again")
     phone.press()
     page.wait_for_function("() => !location.hash.endsWith('prove_zero')")
     assert said(phone, "zero_energy_proved") == 2
+
+    # the group box is opened by everyone, Noor last
+    walk(phone, until="locks_off")
+    phone.go(f"job/{job}/energy")
+    expect(box(phone, "Noor Haddad")).to_contain_text("still on comes off first")
+    for name in ("Sami Kuusi", "Noor Haddad"):
+        box(phone, name).locator("button", has_text="Take this lock off").click()
+        page.wait_for_selector("input[name=by-owner]")
+        end_row(phone)
+        phone.press()
+        page.wait_for_function("() => !document.querySelector('input[name=by-owner]')")
+    phone.go(f"job/{job}/step/locks_off")
 
     # each owner takes a lock off, one by one, and no third proof is asked for
     walk(phone, until="locks_off")
@@ -155,3 +205,9 @@ def test_the_control_of_energy(phone: PhoneApp) -> None:
     expect(page.locator("main")).to_contain_text("Locks are off. The machine runs.")
     look(phone, "11-runs")
     assert said(phone, "zero_energy_proved") == 2
+
+    # and the job has gone to its end in Noor's hands
+    last = next(event for event in phone.events() if event["kind"] == "job_completed")
+    assert last["record"] == job
+    proofs = [event["actor"] for event in phone.events() if event["kind"] == "zero_energy_proved"]
+    assert proofs[0] != proofs[1] == last["actor"] == rows(phone, "handover")[-1]["comer"]

@@ -26,8 +26,9 @@ class Job:
         self.phone = Phone()
         self.id = start_job(self.phone, bundle)
 
-    def row(self, name: str, step: str | None = None, of: list[str] | None = None, **fields: Any) -> str:
+    def row(self, name: str, /, step: str | None = None, of: list[str] | None = None, comer: str | None = None, **fields: Any) -> str:
         body: dict[str, Any] = {"list": name, "fields": fields or {"what": {"text": "w"}}, "of": of or []}
+        body |= {"comer": comer} if comer else {}
         event = self.phone.write(self.id, "row_added", body | ({"step": step} if step else {}))
         return str(event["id"])
 
@@ -103,7 +104,7 @@ def test_a_shift_change_and_a_test_run_ask_for_a_new_proof(job: Job, name: str, 
     row = job.row(name)
     assert not job.state["zero_energy"]["proved"]
     assert job.state["zero_energy"]["lost"][0]["reason"] == why
-    job.write("zero_energy_proved", step="prove_zero", how="h", tried="t")
+    job.phone.write(job.id, "zero_energy_proved", {"step": "prove_zero", "how": "h", "tried": "t"}, actor="sami")
     assert job.state["zero_energy"]["proved"]
     assert ("row_on" in job.codes()) is (name == "test_run"), "a test run is a cycle that has to be closed"
     job.end(row, name, note="runs true")

@@ -41,8 +41,8 @@ class Locked(Job):
         for name in SAFE:
             self.write("step_done", step=name)
 
-    def prove(self) -> None:
-        self.write("zero_energy_proved", step="prove_zero", how="h", tried="t")
+    def prove(self, who: str | None = None) -> None:
+        self.phone.write(self.id, "zero_energy_proved", {"step": "prove_zero", "how": "h", "tried": "t"}, actor=who)
 
     def status(self, step: str, procedure: dict[str, Any] = PROCEDURE) -> str:
         told = progress(procedure, {}, self.state)
@@ -133,7 +133,7 @@ def test_a_test_at_the_same_time_as_a_loss_is_not_after_it(bundle: TinyBundle) -
 
 def test_whoever_comes_brings_a_lock_for_the_same_sources(job: Locked) -> None:
     job.prove()
-    job.row("handover", None, [job.lock], to={"text": "Sami"})
+    job.row("handover", None, [job.lock], to={"text": "Sami"}, comer="sami")
     assert job.wants()[0] == ("lock", job.lock), "the goer's lock is to come off"
     job.end(job.lock, "lock")
     job.row("test", None, [job.motor, job.weight])
@@ -142,7 +142,7 @@ def test_whoever_comes_brings_a_lock_for_the_same_sources(job: Locked) -> None:
     assert job.wants() == [("lock", job.motor)], "what was locked is locked again"
     new = job.row("lock", None, [job.motor], owner={"text": "Sami"})
     assert job.wants() == []
-    job.prove()
+    job.prove("sami")
     assert job.status("prove_zero") == "done"
     assert new in {one["row"] for one in job.told()["blockers"] if one["code"] == "row_on"}, "locks off asks for the comer's lock"
 

@@ -2,13 +2,14 @@
 import { html, nothing } from "lit-html";
 import { live } from "lit-html/directives/live.js";
 import { draftKey, write } from "../acts.js";
-import { mustEnd, rowFor, standing } from "../board.js";
+import { first, rowFor, standing } from "../board.js";
 import { counted, isProved, nextPath } from "../job.js";
 import { singleProblems } from "../judge.js";
+import { IN_ORDER } from "../progress.js";
 import { t, when, words } from "../text/say.js";
 import { field } from "./fields.js";
 import { pad } from "./pad.js";
-import { screen, told } from "./parts.js";
+import { mend, screen, told } from "./parts.js";
 
 /** @typedef {import("../app.js").Phone} Phone @typedef {import("../job.js").Job} Job @typedef {Record<string, any>} Dict */
 
@@ -128,7 +129,8 @@ function listOf(phone, job, name, step) {
 /** @param {Phone} phone @param {Job} job @param {Dict} row @param {any} [step] */
 function card(phone, job, row, step) {
   const def = lists(job)[row.list];
-  const mayEnd = def.end && mustEnd(row, def.must_end ?? false) && row.ended === null && phone.canWork(job.state);
+  const on = job.progress.blockers.some((/** @type {Dict} */ one) => one.row === row.event) && phone.canWork(job.state);
+  const last = job.procedure.rules >= IN_ORDER && row.list === "member" && first(row, standing(job.state).filter((one) => one !== row && one.list === "member" && !one.ended)).length;
   const panel = `end.${row.event}`;
   const overdue = dueAgain(row);
   return html`<div class=${`card board ${row.ended ? "over" : ""}`}><b>${rowText(phone, job, row)}</b>
@@ -138,7 +140,7 @@ function card(phone, job, row, step) {
     ${row.ended ? html`<span class="strong">${endText(phone, row)}</span>` : nothing}
     ${overdue && !row.ended ? html`<span class=${overdue.late ? "strong care-word" : "small"}>${t(overdue.late ? "board.check_late" : "board.check_by", { at: when(overdue.at) })}</span>` : nothing}
     <div class="words">${overdue && !row.ended && phone.canWork(job.state) ? wordButton(phone, `check.${row.event}`, t("board.check")) : nothing}
-    ${mayEnd ? wordButton(phone, panel, words(def.end)) : nothing}
+    ${on ? (last ? html`<span>${t("board.on_first")}</span>` : wordButton(phone, panel, words(def.end))) : nothing}
     ${row.ended === null && phone.canWork(job.state) && !step?.ends ? wordButton(phone, `mistake.${row.event}`, t("board.mistake")) : nothing}</div>
     ${endForm(phone, job, row)}</div>`;
 }
@@ -226,17 +228,18 @@ async function saveRow(phone, job, name, def, step) {
   const { may, of, fields } = rowNow(phone, job, name, step);
   const wrong = def.fields.some((/** @type {Dict} */ one) => problemOf(job, one, fields[one.name]));
   if (wrong || (may.length && !of.length)) {
-    phone.asked.value = `row.${name}`;
-    phone.say(t("reading.mend"));
-    requestAnimationFrame(() => /** @type {HTMLElement | null} */ (document.querySelector(".bad input, .bad select, .bad textarea"))?.focus());
+    mend(phone, `row.${name}`);
     return;
   }
-  const body = { list: name, fields, ...(def.of ? { of } : {}), ...(step?.rows === name ? { step: step.id } : {}) };
+  const body = { list: name, fields, ...(def.of ? { of } : {}), ...(step?.rows === name ? { step: step.id } : {}), ...(name === "handover" ? { comer: idOf(phone, fields.to.text) } : {}) };
   await write(phone, "row_added", job.id, body, { drafts: [key] });
   phone.asked.value = "";
   phone.panel.value = "";
   if (name === "handover") await takeOver(phone, job, of, fields);
 }
+
+/** The person on this phone whose name fits: who comes proves zero energy next. @param {Phone} phone @param {string} to */
+const idOf = (phone, to) => phone.people.here.value.find(({ name }) => name.toLowerCase().includes(to.trim().toLowerCase()))?.id ?? null;
 
 /** The comer's lock for each lock that changes hands; then the goer's is asked for. @param {Phone} phone @param {Job} job @param {string[]} of @param {Dict} fields */
 async function takeOver(phone, job, of, fields) {
@@ -302,8 +305,7 @@ async function saveEnd(phone, job, row, act, step) {
       : draft.by_owner === true ||
         (away && job.bundle.board.exception.every((/** @type {Dict} */ one) => draft.exception?.[one.name]?.text?.trim()));
   if (!ready) {
-    phone.asked.value = phone.panel.value;
-    requestAnimationFrame(() => /** @type {HTMLElement | null} */ (document.querySelector(".bad input, .bad textarea"))?.focus());
+    mend(phone, phone.panel.value);
     return;
   }
   if (act === "check") await write(phone, "row_checked", job.id, { row: row.event, showed: note }, { drafts: [key] });

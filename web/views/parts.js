@@ -78,6 +78,13 @@ export function verdictCard(verdict, lines) {
     <div>${verdict === "none" ? nothing : html`<b>${t(`verdict.${verdict}`)}</b>`}${(lines ?? []).map((/** @type {import("../judge.js").Line} */ one) => html`<p>${spokenLine(one)}</p>`)}</div></div>`;
 }
 
+/** What cannot be saved yet is marked, said, and has the cursor. @param {Phone} phone @param {string} asked */
+export function mend(phone, asked) {
+  phone.asked.value = asked;
+  phone.say(t("reading.mend"));
+  requestAnimationFrame(() => /** @type {HTMLElement | null} */ (document.querySelector(".bad input, .bad select, .bad textarea"))?.focus());
+}
+
 /** @param {[string, any][]} rows */
 export function pairs(rows) {
   return html`<dl>${rows

@@ -12,7 +12,7 @@ import { dueText, forWhat, laterWork } from "./later.js";
 import { makersView } from "./makers.js";
 import { CAUTIONS } from "./more.js";
 import { pad } from "./pad.js";
-import { pairs, plantOwn, screen, signal, told } from "./parts.js";
+import { mend, pairs, plantOwn, screen, signal, told } from "./parts.js";
 import { makerFields } from "./reading.js";
 import { uuid7 } from "../events.js";
 
@@ -107,9 +107,9 @@ export function startScreen(phone, id, work, parent, followUp) {
   if (!procedure)
     return screen(phone, { title: t("job.title"), back, page: html`<p>${t("job.no_handbook")}</p>` });
   const jobs = jobsHere(phone).filter((job) => job.state.position === id);
-  const open = jobs.flatMap((job) => laterOf(jobs, job)).filter((one) => one.due && !one.own && procedureId === `${one.state.method}_${laterWork(phone, one.state)}`);
+  const open = jobs.flatMap((job) => laterOf(jobs, job)).filter(({ due, own, state }) => due && !own && state.method === method && work === laterWork(phone, state));
   const page = html`<p class="strong">${forWhat(phone, parent, followUp)}</p>
-    ${!parent && open.length ? html`<section class="told stack"><h2>${t("later.does")}</h2>${open.map((job) => html`<a class="card" href=${`#/start/${id}/${work}/${job.id}/${job.one.follow_up}`}><b>${words(job.one.title)}</b><span>${dueText(job.state, job.one)}</span></a>`)}<p>${t("later.does_none")}</p></section>` : nothing}${opening(procedure)}
+    ${!parent && open.length ? html`<section class="told stack"><h2>${t("later.does")}</h2>${open.map(({ id: job, state, one }) => html`<a class="card" href=${`#/start/${id}/${work}/${job}/${one.follow_up}`}><b>${words(one.title)}</b><span>${dueText(state, one)}</span></a>`)}</section>` : nothing}${opening(procedure)}
     <p class="small soft">${words(procedure.title)} · ${procedure.source?.text ? words(procedure.source.text) : ""}</p>`;
   const start = () =>
     phone.doing(async () => {
@@ -196,13 +196,7 @@ export function positionForm(phone, id) {
         ) ||
         Object.values(draft.maker).some((/** @type {any} */ one) => !one.document?.trim());
       if (bad) {
-        phone.asked.value = key;
-        phone.say(t("reading.mend"));
-        requestAnimationFrame(() =>
-          /** @type {HTMLElement | null} */ (
-            document.querySelector(".field.bad input, .field.bad select, .field.bad textarea")
-          )?.focus(),
-        );
+        mend(phone, key);
         return;
       }
       const twin = all(phone).find(

@@ -3,7 +3,8 @@ import { html, nothing } from "lit-html";
 import { keyed } from "lit-html/directives/keyed.js";
 import { draftKey, proveZeroEnergy, recordReadings, stepDone } from "../acts.js";
 import { asked, counted, isOpen, isRequired, makerFor, makerLevels, nextPath, openJob, readingNow, resultOf, standsAlone, takeEntries, waits } from "../job.js";
-import { standing } from "../board.js";
+import { comes, standing } from "../board.js";
+import { IN_ORDER } from "../progress.js";
 import { answered, judgeSheet, lineLabel, linesOf, parts, sourceOf } from "../judge.js";
 import { t, when, words } from "../text/say.js";
 import { askCard, meantEntry } from "./ask.js";
@@ -11,7 +12,7 @@ import { boardFoot, readingBoard, rowText, stepBoard } from "./board.js";
 import { jobTitles } from "./job.js";
 import { makersView } from "./makers.js";
 import { pad } from "./pad.js";
-import { plantOwn, screen, signal, spokenLine, told, verdictStrip } from "./parts.js";
+import { mend, plantOwn, screen, signal, spokenLine, told, verdictStrip } from "./parts.js";
 import { plain } from "./fields.js";
 import { boltNow, stepFigure, turnSaid } from "./figure.js";
 import { STEP } from "./more.js";
@@ -137,8 +138,16 @@ function padFoot(phone, job, step, draft) {
   return html`${now?.started && now.result && !now.problems.length ? verdictStrip(now.result.verdict) : nothing}${pad(phone)}`;
 }
 
+/** Who comes at a shift change and has to prove zero energy, where somebody else acts. @param {Phone} phone @param {Job} job @returns {string | undefined} */
+const comer = (phone, { state, procedure }) =>
+  procedure.rules >= IN_ORDER && !state.zero_energy.awaits.some((/** @type {any} */ one) => comes(phone.people.acting?.id, one))
+    ? state.board.find((/** @type {any} */ row) => row.event === state.zero_energy.awaits[0]?.row)?.fields.to.text
+    : undefined;
+
 /** How zero energy was proved. Never filled in from last time. @param {Phone} phone @param {Job} job @param {any} step @param {any} draft */
 function proofForm(phone, job, step, draft) {
+  const who = comer(phone, job);
+  if (who) return told(t("proof.next", { who }), "care");
   const { tests, tried } = saidBefore(phone, job, step);
   const key = draftKey(job.id, step.id);
   const problems = phone.asked.value === step.id;
@@ -190,8 +199,10 @@ function foot(phone, job, step, index, draft) {
     return button(t("step.take_photo"), () => document.getElementById("camera")?.click());
   const bolt = boltNow(phone, job, step, draft);
   if (bolt) return button(bolt.label, bolt.act);
-  if (step.proves_zero_energy)
-    return button(t("proof.record"), () => phone.doing(() => prove(phone, job, step, draft, go)));
+  if (step.proves_zero_energy) {
+    const who = comer(phone, job);
+    return who ? html`<a class="primary" href="#/people">${t("people.act", { who })}</a>` : button(t("proof.record"), () => phone.doing(() => prove(phone, job, step, draft, go)));
+  }
   if (step.readings?.length) return readingFoot(phone, job, step, draft, go, button);
   // What is closed now may open with this step.
   const then = job.steps.some((one) => one !== step && /open|closed/.test(one.told.status));
@@ -245,13 +256,7 @@ function readingFoot(phone, job, step, draft, go, button) {
     phone.doing(async () => {
       const did = await recordReadings(phone, job, step);
       if (did.wrong.length) {
-        phone.asked.value = step.id;
-        phone.say(t("reading.mend"));
-        requestAnimationFrame(() =>
-          /** @type {HTMLElement | null} */ (
-            document.querySelector(".field.bad input, .field.bad select, .field.bad textarea")
-          )?.focus(),
-        );
+        mend(phone, step.id);
         return;
       }
       phone.asked.value = "";
@@ -312,11 +317,7 @@ async function prove(phone, job, step, draft, go) {
   const how = [...said.tests, draft.how?.trim()].filter(Boolean).join("; ");
   const tried = said.tried || draft.tried?.trim();
   if (!how || !tried) {
-    phone.asked.value = step.id;
-    phone.say(t("reading.mend"));
-    requestAnimationFrame(() =>
-      /** @type {HTMLElement | null} */ (document.querySelector(".field.bad textarea"))?.focus(),
-    );
+    mend(phone, step.id);
     return;
   }
   phone.asked.value = "";

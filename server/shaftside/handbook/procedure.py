@@ -24,7 +24,7 @@ DRAWINGS = (
 EXCUSES = ("reason", "lead", "never")
 Placed = tuple[dict[str, Any], Reader]
 """A step and where it stands, for later faults."""
-RULES = 2
+RULES = 3
 """What the reducers may ask of a record made with this bundle: records/progress.py. 1 where a bundle does not say."""
 AFTER_PROOF = ("work", "return")  # everything at the machine; bench and paper work need no proof
 

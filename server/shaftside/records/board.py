@@ -15,6 +15,8 @@ from shaftside.records.remarks import Marks, of, who
 
 LOST_BY_ADDING = ("handover", "test_run")
 LOST_BY_ENDING = ("lock",)
+PARTS = ("member", "in_charge", "coordinator")
+"""Parts in a group, in the order in which their locks come off the group box."""
 WHY = {"lock": "lock off", "handover": "shift change", "test_run": "test run"}
 
 
@@ -34,14 +36,16 @@ def rows(marks: Marks) -> list[dict[str, Any]]:
     """Every row in order: who added it and when, list, step, of, fields, checks, and its end or None."""
     ends: dict[str, list[Node]] = {}
     for node in of(marks, "row_ended"):
-        ends.setdefault(node.body["row"], []).append(node)
+        if node.id not in marks.claimed:
+            ends.setdefault(node.body["row"], []).append(node)
+    box = [node for node in of(marks, "row_added") if node.body["list"] == "member"]
     checks: dict[str, list[Node]] = {}
     for node in of(marks, "row_checked"):
         checks.setdefault(node.body["row"], []).append(node)
     out = []
     for node in of(marks, "row_added"):
-        ended = [one for one in ends.get(node.id, []) if one.id not in marks.claimed]
-        last = ended[0] if ended else None
+        ended = [(one, _early(node, one, box, ends)) for one in ends.get(node.id, [])]
+        last, early = next((one for one in ended if not one[1]), ended[0] if ended else (None, []))
         out.append(
             {
                 **who(node, marks),
@@ -60,10 +64,55 @@ def rows(marks: Marks) -> list[dict[str, Any]]:
                     "mistake": last.body.get("mistake", False),
                     "note": last.body.get("note", ""),
                     "afterwards": last.body.get("afterwards"),
+                    "early": early,
                 },
             }
         )
     return out
+
+
+def _early(row: Node, end: Node, box: list[Node], ends: dict[str, list[Node]]) -> list[str]:
+    """Locks still on the group box, as far as an end knew, when one whose part goes after them took theirs off.
+
+    Nothing where another of the same part stays on: that one is in charge now. A row that was a mistake never was on.
+    """
+    if row not in box or end.body.get("mistake"):
+        return []
+
+    def off(one: Node) -> bool:
+        return any(end.after(over) or over.body.get("mistake") for over in ends.get(one.id, []))
+
+    on = [one for one in box if one is not row and not one.after(end) and not off(one)]
+    return [one.id for one in on if goes_before(one.body, row.body, [other.body for other in on])]
+
+
+def goes_before(one: dict[str, Any], row: dict[str, Any], on: list[dict[str, Any]]) -> bool:
+    """Whether a lock on the group box comes off before that of `row`, with these on beside it."""
+    return PARTS.index(_part(one)) < PARTS.index(_part(row)) and all(_part(other) != _part(row) for other in on)
+
+
+def _part(row: dict[str, Any]) -> str:
+    part = _word(row, "part")
+    return part if part in PARTS else PARTS[0]
+
+
+def awaits(marks: Marks, proofs: list[Node], seen: Callable[[Node], bool]) -> list[dict[str, Any]]:
+    """The last hand-overs among these entries, `{row, comer, goer}`, where none of them has had the proof of who comes.
+
+    comer: the person's id where the hand-over names it, else None; goer: who wrote it.
+    """
+    ended = {node.body["row"] for node in of(marks, "row_ended") if seen(node) and node.id not in marks.claimed}
+    over = [node for node in of(marks, "row_added") if node.body["list"] == "handover" and seen(node) and node.id not in ended]
+    last = [node for node in over if not any(other.after(node) for other in over)]
+    out = [{"row": node.id, "comer": node.body.get("comer"), "goer": node.event["actor"]} for node in last]
+    known = [proof for proof in proofs if seen(proof) and proof.id not in marks.claimed]
+    answered = any(proof.after(node) and comes(proof.event["actor"], one) for proof in known for node, one in zip(last, out, strict=True))
+    return [] if answered else out
+
+
+def comes(person: str, one: dict[str, Any]) -> bool:
+    """Whether a person is the one who comes; where nobody is named by id, anybody but the one who wrote the hand-over."""
+    return bool(person == one["comer"] if one["comer"] else person != one["goer"])
 
 
 def lacks(marks: Marks, lost: list[Node], seen: Callable[[Node], bool]) -> list[dict[str, Any]]:
@@ -101,7 +150,7 @@ def sources(marks: Marks) -> list[Node]:
     return [node for node in of(marks, "row_added") if node.body["list"] == "source" and node.id not in ended]
 
 
-def problems(step: dict[str, Any], must: dict[str, Any], state: State) -> list[dict[str, Any]]:
+def problems(step: dict[str, Any], must: dict[str, Any], state: State, in_order: bool = False) -> list[dict[str, Any]]:
     """What a step of the board still lacks: `row_missing` (of: the source not covered) and `row_on` (a row not ended).
 
     must: by list, true or the yes/no field that says whether a row has to be ended. A step with `kinds` asks only for
@@ -132,7 +181,7 @@ def problems(step: dict[str, Any], must: dict[str, Any], state: State) -> list[d
                 and not any(source["event"] in one["of"] for one in covering)
             ]
     if "ends" in step:
-        found += [one for one in still_on(must, state, name) if one["list"] == step["ends"]]
+        found += [one for one in still_on(must, state, name, in_order) if one["list"] == step["ends"]]
     return found
 
 
@@ -156,12 +205,12 @@ def standing(state: State) -> list[dict[str, Any]]:
     return [one for one in state["board"] if one["ended"] is None or not one["ended"]["mistake"]]
 
 
-def still_on(must: dict[str, Any], state: State, step: str | None = None) -> list[dict[str, Any]]:
-    """`row_on` of every row that must end and has not."""
+def still_on(must: dict[str, Any], state: State, step: str | None = None, in_order: bool = False) -> list[dict[str, Any]]:
+    """`row_on` of every row that must end and has not; in_order: or came off the group box before its turn."""
     return [
         {"code": "row_on", "step": step, "list": one["list"], "row": one["event"]}
         for one in standing(state)
-        if one["ended"] is None and _must_end(one, must.get(one["list"], False))
+        if (one["ended"] is None or (in_order and one["ended"]["early"])) and _must_end(one, must.get(one["list"], False))
     ]
 
 

@@ -158,11 +158,13 @@ Ids = Annotated[list[Id], Field(max_length=50)]
 
 
 class RowAdded(_Open):
-    """A row of the board of the control of energy; its id is the event's. of: the rows it is about."""
+    """A row of the board of the control of energy; its id is the event's. of: the rows it is about; comer: of a shift
+    change, the person who comes, where that person signs in on this phone."""
 
     step: Word | None = None
     list: Rows
     of: Ids = []
+    comer: Word | None = None
     fields: dict[str, Entry]
     lang: Word = "en"
     afterwards: Wall | None = None

@@ -12,7 +12,9 @@ GOOD = frozenset(["inside", "none"])
 WHOLE_PROOFS = 2
 """Procedures with `rules` from here on: a proof of zero energy that lacks a lock, a hold or a test proves nothing, and what
 follows a second person's step waits for that person. Older bundles said less; their records stand as they were made."""
-_AFTER = {False: "after_proof", True: "after_whole_proof"}
+IN_ORDER = 3
+"""From here on: after a shift change the one who comes proves zero energy, and who is in charge goes last from the group box."""
+_AFTER = ("after_proof", "after_whole_proof", "after_comer_proof")
 STOP_COMPLETION = frozenset(
     [
         "step_open",
@@ -37,8 +39,13 @@ def progress(procedure: dict[str, Any], facts: dict[str, Any], state: State) -> 
     proof = next((step["step"] for step in steps if step.get("proves_zero_energy")), None)
     ended = {step["step"]: _ended(step, facts, state) for step in steps}
     zero = state["zero_energy"]
-    strict = procedure.get("rules", 1) >= WHOLE_PROOFS
-    sound = [one for one in zero["proofs"] if not one["claimed"] and not (strict and one["lacks"])]
+    rules = procedure.get("rules", 1)
+    strict, in_order = rules >= WHOLE_PROOFS, rules >= IN_ORDER
+    sound = [
+        one
+        for one in zero["proofs"]
+        if not one["claimed"] and not (strict and one["lacks"]) and not (in_order and not one["by_comer"])
+    ]
     proved = any(not one["undone"] and not (strict and one["unseen"]) for one in sound)
     ever = bool(sound)
     begun = _locks_coming_off(steps, zero["lost"], sound)
@@ -62,7 +69,7 @@ def progress(procedure: dict[str, Any], facts: dict[str, Any], state: State) -> 
         if status == "open" and closed_by:
             status = "closed"
         applies = status not in ("does_not_apply", "not_applicable")
-        rows = board.problems(step, must, state) if applies else []
+        rows = board.problems(step, must, state, in_order) if applies else []
         if strict and step["step"] == proof and status == "open":
             rows += [{"step": proof, **one} for one in zero["lacks"]]
         told.append(
@@ -75,9 +82,9 @@ def progress(procedure: dict[str, Any], facts: dict[str, Any], state: State) -> 
                 "waits": step["step"] in waits,
             }
         )
-    blockers = _blockers(steps, told, state, proof, ever, strict)
+    blockers = _blockers(steps, told, state, proof, ever, rules)
     blockers += [row for one in told for row in one["rows"] if row["code"] == "row_missing"]
-    blockers += board.still_on(must, state)
+    blockers += board.still_on(must, state, None, in_order)
     blockers += [{"code": "zero_energy_loss_missing", "step": name} for name in silent]
     return {
         "steps": told,
@@ -160,9 +167,10 @@ def _blockers(
     state: State,
     proof: str | None,
     ever: bool,
-    strict: bool,
+    rules: int,
 ) -> list[dict[str, Any]]:
     found: list[dict[str, Any]] = []
+    strict, after = rules >= WHOLE_PROOFS, _AFTER[min(rules, IN_ORDER) - 1]
     if proof is not None and not ever:
         found.append({"code": "zero_energy_not_proved", "step": proof})
     for step, one in zip(steps, told, strict=True):
@@ -184,9 +192,9 @@ def _blockers(
         if one["status"] == "not_applicable" and step.get("not_applicable") == "lead" and not held["agreed"]:
             found.append({"code": "lead_agreement_missing", "step": name, "event": held["event"]})
         closed_without = proof in (step.get("needs") or []) and not step.get("undoes_zero_energy")
-        if one["status"] == "done" and closed_without and not held[_AFTER[strict]]:
+        if one["status"] == "done" and closed_without and not held[after]:
             found.append({"code": "before_zero_energy", "step": name, "event": held["event"]})
-    found += _reading_blockers(steps, state, proof, strict)
+    found += _reading_blockers(steps, state, proof, after)
     found += [
         {"code": "deviation_undecided", "step": one["step"], "event": one["event"]}
         for one in state["deviations"]
@@ -203,7 +211,7 @@ def _confirmed(held: dict[str, Any]) -> bool:
     return any(one["by"] != held["by"] or one["name"] for one in held["confirmed"])
 
 
-def _reading_blockers(steps: list[dict[str, Any]], state: State, proof: str | None, strict: bool) -> list[dict[str, Any]]:
+def _reading_blockers(steps: list[dict[str, Any]], state: State, proof: str | None, after: str) -> list[dict[str, Any]]:
     found: list[dict[str, Any]] = []
     needs = {step["step"]: step for step in steps}
     for key in sorted(state["readings"]):
@@ -218,6 +226,6 @@ def _reading_blockers(steps: list[dict[str, Any]], state: State, proof: str | No
             found.append({"code": "outside_unaccepted", **where})
         step = needs.get(name, {})
         after_proof = proof in (step.get("needs") or []) and not step.get("undoes_zero_energy")
-        if after_proof and not one[_AFTER[strict]]:
+        if after_proof and not one[after]:
             found.append({"code": "before_zero_energy", **where})
     return found

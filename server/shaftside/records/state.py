@@ -73,17 +73,24 @@ class _ZeroEnergy:
         self.lost = [one for one in of(marks, "zero_energy_lost", "row_added", "row_ended") if board.loses(one)]
         self.sources = board.sources(marks)
         self.lacks = {proof.id: board.lacks(marks, self.lost, proof.after) for proof in self.proofs}
+        self.by_comer = {proof.id: self._by_comer(proof) for proof in self.proofs}
 
-    def before(self, node: Node, whole: bool = False) -> bool:
+    def _by_comer(self, proof: Node) -> bool:
+        """A proof after a shift change is by who comes, or that one has proved before it."""
+        waits = board.awaits(self.marks, self.proofs, proof.after)
+        return not waits or any(board.comes(proof.event["actor"], one) for one in waits)
+
+    def before(self, node: Node, whole: bool = False, by_comer: bool = False) -> bool:
         """Whether the author of an event knew of a proof that no loss he knew of had undone.
 
-        whole: a proof that lacked nothing, and of every source he knew of.
+        whole: a proof that lacked nothing, and of every source he knew of. by_comer: and after a shift change by who came.
         """
         known = [one for one in self.lost + (self.sources if whole else []) if node.after(one)]
         return any(
             node.after(proof)
             and proof.id not in self.marks.claimed
             and not (whole and self.lacks[proof.id])
+            and not (by_comer and not self.by_comer[proof.id])
             and all(proof.after(one) for one in known)
             for proof in self.proofs
         )
@@ -107,6 +114,7 @@ class _ZeroEnergy:
                     "undone": [loss.id for loss in self.lost if not one.after(loss)],
                     "unseen": [source.id for source in self.sources if not one.after(source)],
                     "lacks": self.lacks[one.id],
+                    "by_comer": self.by_comer[one.id],
                 }
                 for one in self.proofs
             ],
@@ -115,6 +123,7 @@ class _ZeroEnergy:
                 for one in self.lost
             ],
             "lacks": board.lacks(self.marks, self.lost, lambda _: True),
+            "awaits": board.awaits(self.marks, self.proofs, lambda _: True),
         }
 
 
@@ -152,6 +161,7 @@ def _steps(marks: Marks, zero: _ZeroEnergy) -> dict[str, Any]:
             "afterwards": None,
             "after_proof": False,
             "after_whole_proof": False,
+            "after_comer_proof": False,
             "claimed": False,
             "agreed": None,
             "conflict": conflict,
@@ -175,6 +185,7 @@ def _steps(marks: Marks, zero: _ZeroEnergy) -> dict[str, Any]:
             step |= _seen(spoke.body)
             step["after_proof"] = zero.before(spoke)
             step["after_whole_proof"] = zero.before(spoke, whole=True)
+            step["after_comer_proof"] = zero.before(spoke, whole=True, by_comer=True)
             step["agreed"] = agreed.get(spoke.id)
         steps[name] = step
     return steps
@@ -225,6 +236,7 @@ def _reading(node: Node, marks: Marks, zero: _ZeroEnergy, accepted: dict[str, An
         "body": node.body,
         "after_proof": zero.before(node),
         "after_whole_proof": zero.before(node, whole=True),
+        "after_comer_proof": zero.before(node, whole=True, by_comer=True),
         "accepted": accepted.get(node.id),
     }
 

@@ -11,7 +11,7 @@ from sqlalchemy import Connection, select
 from shaftside.records import log
 from shaftside.records.canonical import NotCanonical, canonical, sha256_hex
 from shaftside.records.model import Bundles, Difference, Kept
-from shaftside.records.progress import WHOLE_PROOFS
+from shaftside.records.progress import IN_ORDER, WHOLE_PROOFS
 from shaftside.records.state import reduce_job
 from shaftside.records.sync import recompute
 from shaftside.records.verdict import differs
@@ -167,6 +167,11 @@ def _proofs(kept: list[Kept], bundles: Bundles) -> Iterator[Difference]:
                 kept[0]["event"]["record"], one["event"], "proof_incomplete", "every listed source locked or held, and tested",
                 ", ".join(f"{lack['list']} {lack.get('of') or lack.get('row')}" for lack in one["lacks"]),
                 "Zero energy was recorded as proved while a source had no lock, hold or test, or a lock that was handed over was still on.",
+            )  # fmt: skip
+        if procedure["rules"] >= IN_ORDER and not one["by_comer"]:
+            yield Difference(
+                kept[0]["event"]["record"], one["event"], "proof_not_by_comer", "the person who came at the shift change", one["by"],
+                "Zero energy was recorded as proved after a shift change by another than the one who came.",
             )  # fmt: skip
 
 
