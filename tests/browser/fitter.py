@@ -20,7 +20,10 @@ VERDICT = {"inside": 0, "none": 0, "caution": 4, "not_yet": 30, "under": 40, "ov
 GOOD = 1  # nothing is said against it
 ALONE = 30  # a score from here on needs a lead, or another measurement
 ROUND = sorted((one * 10.0**power for power in range(-2, 3) for one in (1, 1.5, 2, 3, 5, 7)), key=lambda one: abs(math.log10(one / 12)))
+FINER = [one * 10.0**power for power in range(-4, 3) for one in (1, 2, 5)]  # what a scale is divided into
 SWEEPS, STARTS = 4, 8
+USUAL = ("M12", "8.8", "hex", "oil_or_grease", "cast_iron", "hardened_washer", "two", "click")  # what a fitter meets most, where a list has it
+FINE = 20  # a scale is this many times finer than what is read on it
 LAST = ("unknown", "not_known", "none", "other", "flame")  # words that a fitter gives only where the rest will not do
 PAPER = "Assembly sheet 7"
 
@@ -41,15 +44,18 @@ class Fitter:
     def __init__(self, program: Mapping[str, Any]) -> None:
         self.program = program
 
-    def answer(self, sheet: str, given: Mapping[str, Any], asked: Mapping[str, str], may: Mapping[str, str] | None = None) -> Answer:
-        """given: entries taken from elsewhere; asked, may: unit on the screen ("" for none) by input that must or may be given.
+    def answer(
+        self, sheet: str, given: Mapping[str, Any], asked: Mapping[str, str], may: Mapping[str, str] | None = None, held: Mapping[str, Any] | None = None
+    ) -> Answer:
+        """given: entries taken from elsewhere; asked, may: unit on the screen ("" for none) by input that must or may be given;
+        held: maker's values by line that the job has already.
 
         Raises where nothing will do without a lead.
         """
         best = Answer({})
         for start in range(STARTS):
-            found = _Climb(self.program, sheet, given, random.Random(start)).up(asked, may or {})
-            best = min(best, found, key=lambda one: one.score)
+            climb = _Climb(self.program, sheet, given, random.Random(start), held or {})
+            best = min(best, climb.read_finely(climb.up(asked, may or {})), key=lambda one: one.score)
             if best.score < GOOD:
                 break
         assert best.score < ALONE, (sheet, dict(given), best)
@@ -59,17 +65,19 @@ class Fitter:
 class _Climb:
     """One way up, from one start."""
 
-    def __init__(self, program: Mapping[str, Any], sheet: str, given: Mapping[str, Any], dice: random.Random) -> None:
-        self.program, self.sheet, self.given, self.dice = program, sheet, given, dice
+    def __init__(self, program: Mapping[str, Any], sheet: str, given: Mapping[str, Any], dice: random.Random, held: Mapping[str, Any]) -> None:
+        self.program, self.sheet, self.given, self.dice, self.held = program, sheet, given, dice, held
         self.made = program["sheets"][sheet]
         self.specs = {one["name"]: one for one in self.made["inputs"]}
         self.checks = {one["name"]: one for one in self.made["checks"]}
         self.kinds = {one["name"]: one["kind"] for part in ("inputs", "lines") for one in self.made[part]}
         self.order = [line["name"] for line in self.made["lines"]]
-        self.makers = [one for one in self.made["lines"] if one.get("maker") and one["kind"] not in ("word", "yesno")]
+        self.scales = {one["resolution"]: one["value"] for one in self.made["windows"] if one.get("resolution")}
+        self.makers = [one for one in self.made["lines"] if one.get("maker") and one["kind"] not in ("word", "yesno") and one["name"] not in held]
 
     def up(self, asked: Mapping[str, str], may: Mapping[str, str]) -> Answer:
-        now = self.scored(Answer({name: self.start(self.specs[name], unit) for name, unit in asked.items()}))
+        entries = {name: self.start(self.specs[name], unit) for name, unit in asked.items()}
+        now = self.scored(Answer(entries | self.finely(entries)))
         for sweep in range(SWEEPS):
             before = now.score
             # fields of one kind are first moved together: three planes of one shaft have one size
@@ -89,6 +97,21 @@ class _Climb:
                 break
         return now
 
+    def finely(self, entries: Mapping[str, dict[str, Any]]) -> dict[str, dict[str, Any]]:
+        """Scales coarser than what is read on them asks for, as a fine one would have it."""
+        out = {}
+        for scale, of in self.scales.items():
+            read, step = (entries.get(name, {}).get("typed") for name in (of, scale))
+            if isinstance(read, str) and isinstance(step, str) and float(step) > abs(float(read)) / FINE:
+                told = max((one for one in FINER if one <= abs(float(read)) / FINE), default=FINER[0])
+                out[scale] = entries[scale] | {"typed": f"{told:g}"}
+        return out
+
+    def read_finely(self, now: Answer) -> Answer:
+        """The same at the end, where the sheet takes that as well."""
+        finer = self.scored(Answer(now.entries | self.finely(now.entries), now.maker))
+        return finer if finer.score <= max(now.score, GOOD) else now
+
     @staticmethod
     def wants_maker(now: Answer) -> bool:
         return ((now.result or {}).get("refusal") or {}).get("code") == "maker_value_needed"
@@ -98,7 +121,7 @@ class _Climb:
 
     def scored(self, one: Answer) -> Answer:
         values, problems = calc.read_inputs(self.program, self.sheet, {**self.given, **one.entries})
-        makers, wrong = calc.read_makers(self.program, self.sheet, one.maker)
+        makers, wrong = calc.read_makers(self.program, self.sheet, {**self.held, **one.maker})
         if problems or wrong:
             one.score = 200 + len(problems) + len(wrong)
             return one
@@ -113,7 +136,7 @@ class _Climb:
             one.score += {"note": 0.01, "caution": 1, "stop": 5}.get(check["level"], 0) + (ALONE if check.get("lead_accepts") else 0)
         one.score += min(0.9, 0.1 * len(result["not_evaluated"])) + 0.03 * len(one.maker)
         if one.score < GOOD:  # a number that looks like a slip of its unit would be asked about
-            one.score += 10 * len(calc.asks(self.program, self.sheet, {**self.given, **one.entries}, values, makers, result, one.maker))
+            one.score += 10 * len(calc.asks(self.program, self.sheet, {**self.given, **one.entries}, values, makers, result, {**self.held, **one.maker}))
         return one
 
     def start(self, spec: Mapping[str, Any], unit: str) -> dict[str, Any]:
@@ -121,6 +144,8 @@ class _Climb:
             return {"yes": self.dice.random() < 0.5}
         if spec["kind"] == "word":
             words = [one["word"] for one in spec["choices"]]
+            if usual := [one for one in words if one in USUAL]:
+                return {"word": usual[0]}
             return {"word": self.dice.choice([one for one in words if one not in LAST] or words)}
         if spec["kind"] == "temperature":
             return self.typed(spec, f"{(293.15 - self.program['units'][unit]['zero']) / self.program['units'][unit]['factor']:g}", unit)
@@ -151,9 +176,11 @@ class _Climb:
         shown += [window.get(edge) for window in result["windows"] for edge in ("low", "high")]
         flat = sorted({float(one) for value in shown for one in (value if isinstance(value, list) else [value]) if _number(one)})
         between = [(one + other) / 2 for one, other in pairwise(flat)]
-        first = [result["values"][own]] if _number(result["values"].get(own)) else []
-        told = [round((one - made["zero"]) / made["factor"], max(made["decimals"] + 1, 3)) for one in [*first, *between, *flat]]
-        return dict.fromkeys(_said([*told, *ROUND]))
+        stands = result["values"].get("ceiling")  # a maker's torque lies under what the screw stands
+        first = [result["values"][own]] if _number(result["values"].get(own)) else [0.7 * stands] if own and spec["kind"] == "torque" and _number(stands) else []
+        exact = [(one - made["zero"]) / made["factor"] for one in [*first, *between, *flat]]
+        short = [float(f"{one:.{figures}g}") for one in exact[: len(first) + len(between)] for figures in (2, 3)]  # as a scale is read
+        return dict.fromkeys(_said([*short, *(round(one, max(made["decimals"] + 1, 3)) for one in exact), *ROUND]))
 
 
 def _alike(specs: Mapping[str, Any], asked: Mapping[str, str]) -> list[list[str]]:

@@ -29,6 +29,8 @@ BUNDLE = """(hash) => new Promise((resolve, reject) => {
     };
 })"""
 MOST_TAPS = 400
+PLAIN = {"N.m": "45", "mm": "0.2", "h": "8", "degC": "35"}
+"""What a fitter would read where no sheet judges it, by unit: cap bolts of M12, a gap of two tenths."""
 
 
 class Walker:
@@ -42,6 +44,7 @@ class Walker:
         self.units = {made["shown"]: code for code, made in self.program["units"].items()}
         self.fitter = Fitter(self.program)
         self.recorded: dict[str, dict[str, Any]] = {}
+        self.maker: dict[str, dict[str, Any]] = {}  # by sheet: what was entered from the maker's paper holds for the whole record
         self.walked: list[str] = []
 
     def walk(self) -> None:
@@ -145,8 +148,10 @@ class Walker:
         held = {line: value for path, value in self.facts.get("maker", {}).items() for of, line in [path.split(".")] if of == reading["sheet"]}
         assert not held, "the walker describes a bearing without maker's values"
         found: Answer = self.fitter.answer(
-            reading["sheet"], given, {name: one for name, one in unit.items() if name not in optional}, {name: one for name, one in unit.items() if name in optional}
+            reading["sheet"], given, {name: one for name, one in unit.items() if name not in optional}, {name: one for name, one in unit.items() if name in optional},
+            self.maker.get(reading["sheet"]),
         )
+        self.maker[reading["sheet"]] = self.maker.get(reading["sheet"], {}) | found.maker
         self.recorded[f"{step}/{reading['reading']}"] = found.entries
         for line, value in found.maker.items():
             self.makers(reading, line, value)
@@ -184,8 +189,8 @@ class Walker:
                 word = "none_looked"
             entry: dict[str, Any] = {"word": word} if choices else {"yes": True}
         elif one["kind"] == "number":
-            least = reading.get("least")
-            entry = {"typed": "1" if least is None else f"{least:g}", "unit": self.units[one["unit"]]}
+            least, unit = reading.get("least"), self.units[one["unit"]]
+            entry = {"typed": PLAIN.get(unit, "1") if least is None else f"{least:g}", "unit": unit}
         else:
             entry = {"text": "Seen at the machine and noted."}
         step = self.page.url.rsplit("/", 1)[-1]
