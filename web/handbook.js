@@ -22,34 +22,26 @@ export class Handbook {
     this.lang = "en";
     /** Languages laid into each open bundle. @type {WeakMap<any, Set<string>>} */
     this.laid = new WeakMap();
-    /** What is being read out of the store before it is asked for. @type {Map<string, Promise<import("./store.js").KeptBundle | undefined>>} */
-    this.reading = new Map();
-    /** @type {string[]} the bundle that was on the screen last, and its packs */
-    this.shown = [];
+    /** The handbook that was on the screen last, dressed. @type {Promise<any>} */
+    this.ahead = Promise.resolve(null);
+    /** What the phone has kept of that. */
+    this.shown = "";
   }
 
-  /** Which is the newest here; `ready` opens it. What was on the screen last is begun to be read. */
+  /** Which is the newest here; `ready` opens it. The one that was on the screen last begins to be read. */
   async load() {
-    const [current, shown] = await Promise.all([this.store.meta("handbook"), this.store.meta("shown", [])]);
-    this.current.value = current;
-    this.shown = shown;
-    for (const hash of shown) this.reading.set(hash, this.store.bundle(hash));
+    this.ahead = this.store.meta("shown");
+    this.current.value = await this.store.meta("handbook");
   }
 
-  /** What the phone keeps under a hash; read once ahead, and then each time. @param {string} hash */
-  kept(hash) {
-    const read = this.reading.get(hash) ?? this.store.bundle(hash);
-    this.reading.delete(hash);
-    return read;
-  }
-
-  /** This one is on the screen: the next start reads it first. @param {string} hash */
+  /** This one is on the screen: the next start takes it up as it is, with its figures and in its languages. @param {string} hash */
   async show(hash) {
-    const { figures, [this.lang]: texts } = this.get(hash)?.packs ?? {};
-    const shown = [hash, figures, texts].filter(Boolean);
-    if (shown.join() === this.shown.join()) return;
+    const data = this.get(hash);
+    const langs = [...(this.laid.get(data) ?? [])];
+    const shown = [hash, Boolean(data?.drawings), ...langs].join();
+    if (!data || shown === this.shown) return;
     this.shown = shown;
-    await this.store.setMeta("shown", shown);
+    await this.store.setMeta("shown", { shown, hash, langs, ...fold(data) });
   }
 
   /** The newest in memory, and whether it is whole. One that is not here after all is none. */
@@ -73,9 +65,18 @@ export class Handbook {
   /** From the phone's store, else from the server. @param {string} hash @returns {Promise<boolean>} */
   async bring(hash) {
     if (this.open.has(hash)) return true;
-    const kept = await this.kept(hash);
+    const ahead = await this.ahead;
+    if (ahead?.hash === hash) {
+      const data = unfold(ahead.text, ahead.folded);
+      this.laid.set(data, new Set(ahead.langs));
+      this.shown = ahead.shown;
+      this.ahead = Promise.resolve(null);
+      await this.opened(hash, data);
+      return true;
+    }
+    const kept = await this.store.bundle(hash);
     if (kept) {
-      await this.opened(hash, unfold(kept.text, kept.folded));
+      await this.opened(hash, JSON.parse(kept.text));
       return true;
     }
     try {
@@ -101,7 +102,7 @@ export class Handbook {
       const data = JSON.parse(text);
       // A sheet run by an older evaluator would leave out what it does not know, without a word.
       if (data.format !== 1 || data.calc.evaluator > EVALUATOR) throw new Error("handbook is newer than this app");
-      await this.store.keepBundle({ hash, ...fold(data), kept: new Date().toISOString() }, current);
+      await this.store.keepBundle({ hash, text, kept: new Date().toISOString() }, current);
       await this.opened(hash, data);
       if (!current) await this.fetchPacks(data);
     } else if (current && this.current.value !== hash) await this.store.setMeta("handbook", hash);
@@ -141,11 +142,11 @@ export class Handbook {
   async dress(data) {
     const { figures, [this.lang]: texts } = data.packs ?? {};
     const pack = async (/** @type {string | undefined} */ hash) => {
-      const kept = hash && (await this.kept(hash));
+      const kept = hash && (await this.store.bundle(hash));
       return kept ? JSON.parse(kept.text) : null;
     };
     data.drawings ??= (await pack(figures))?.figures;
-    const said = await pack(texts);
+    const said = this.laid.get(data)?.has(this.lang) ? null : await pack(texts);
     if (!said) return;
     layIn(data, said);
     this.laid.set(data, (this.laid.get(data) ?? new Set()).add(this.lang));

@@ -9,7 +9,7 @@ import { openDB } from "idb";
  * @typedef {{key: string, at: string, value: any}} Draft
  * @typedef {{id: string, at: string, outcome: string, code?: string, reason?: string, record: string, kind: string, read: boolean}} Notice
  * @typedef {{key: string, value: any}} Meta
- * @typedef {{hash: string, text: string, folded?: import("./folding.js").Folded, kept: string}} KeptBundle
+ * @typedef {{hash: string, text: string, kept: string}} KeptBundle
  */
 
 /** The phone has no room left. Nothing that was saved before is touched. */

@@ -114,15 +114,13 @@ def test_a_language_is_chosen_in_mid_job_with_no_network_and_the_record_keeps_it
 
 
 ALL_STEPS = """async (job) => {
-    const kept = await new Promise((resolve) => {
+    const rows = await new Promise((resolve) => {
         const opening = indexedDB.open("shaftside");
         opening.onsuccess = () => {
             const tx = opening.result.transaction(["bundles"]).objectStore("bundles").getAll();
-            tx.onsuccess = () => { opening.result.close(); resolve(tx.result); };
+            tx.onsuccess = () => { opening.result.close(); resolve(tx.result.map((one) => JSON.parse(one.text))); };
         };
     });
-    const { unfold } = await import("/as-written/folding.js");
-    const rows = kept.map((one) => (one.folded ? unfold(one.text, one.folded) : JSON.parse(one.text)));
     const bundle = rows.find((one) => one.calc), figures = rows.find((one) => one.figures), pack = rows.find((one) => one.texts);
     const { layIn } = await import("/as-written/packs.js");
     layIn(Object.assign(bundle, { drawings: figures.figures }), pack);

@@ -221,6 +221,4 @@ def bundle_of(phone: PhoneApp, job: str) -> tuple[dict[str, Any], dict[str, Any]
     if not kept:
         raise PlaywrightError(f"no bundle {started['bundle']} on the phone")
     book: dict[str, Any] = json.loads(kept["text"])
-    procedures, sheets, tables = ({name: json.loads(piece) for name, piece in place.items()} for place in kept["folded"])  # web/folding.js
-    book["procedures"], book["calc"]["sheets"], book["calc"]["tables"] = procedures, sheets, tables
     return book, started

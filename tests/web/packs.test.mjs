@@ -86,3 +86,29 @@ test("a pack that is not what its hash says does not come in", async () => {
   assert.equal(book.get(HASH).drawings, undefined);
   assert.equal(await store.bundle(HASHES.figures), undefined);
 });
+
+test("the handbook that was on the screen is taken up as it stood, in its languages, with nothing else read", async () => {
+  const { store } = await phone();
+  network(all);
+  const book = new Handbook(store);
+  await book.refresh();
+  await book.speak("qaa");
+  await book.show(HASH);
+
+  network({});
+  const later = new Handbook(store);
+  await later.load();
+  const read = store.bundle;
+  store.bundle = async (hash) => assert.fail(`${hash} was read`);
+  assert.equal(await later.bring(HASH), true);
+  await later.speak("qaa");
+  store.bundle = read;
+  const plain = (/** @type {any} */ data) => JSON.parse(JSON.stringify(data));
+  assert.deepEqual(plain(later.get(HASH)), plain(book.get(HASH)));
+  assert.equal(later.spoken(HASH), "qaa");
+
+  let kept = 0;
+  store.setMeta = async () => void (kept += 1);
+  await later.show(HASH);
+  assert.equal(kept, 0, "what is kept already is not written again");
+});
