@@ -1,6 +1,6 @@
 // The start: bring everything out of the phone's memory, then draw whenever something changes.
 import { effect, signal } from "@preact/signals-core";
-import { html, render } from "lit-html";
+import { html, nothing, render } from "lit-html";
 import { awake } from "./awake.js";
 import { Drafts } from "./drafts.js";
 import { Handbook } from "./handbook.js";
@@ -22,7 +22,6 @@ import { homeScreen } from "./views/home.js";
 import { energyScreen } from "./views/board.js";
 import { jobScreen, jobTitles, missingJob } from "./views/job.js";
 import { lookBelow } from "./views/more.js";
-import { noteScreen, tableScreen } from "./views/note.js";
 import { peopleScreen, shut } from "./views/people.js";
 import { photoScreen } from "./views/photo.js";
 import { forgetTyped, pinScreen } from "./views/pin.js";
@@ -76,6 +75,8 @@ export class Phone {
     this.persisted = signal(null);
     /** @type {Map<string, string>} */
     this.photos = new Map();
+    /** Rooms whose scripts came later. @type {Map<string, any>} */
+    this.rooms = new Map();
     this.deafUntil = 0;
   }
 
@@ -120,6 +121,26 @@ export class Phone {
 
   lockIfIdle() {
     this.people.lockIfIdle(Number(this.settings.all.value.lock));
+  }
+
+  /** A room whose script comes when it is first entered; undefined until then. @template T
+   * @param {string} name @param {() => Promise<T>} come @returns {T | undefined} */
+  later(name, come) {
+    if (!this.rooms.has(name)) {
+      this.rooms.set(name, undefined);
+      come().then(
+        (room) => {
+          this.rooms.set(name, room);
+          this.version.value += 1;
+          this.focusTitle();
+        },
+        (error) => {
+          this.rooms.delete(name);
+          this.failed(error);
+        },
+      );
+    }
+    return this.rooms.get(name);
   }
 
   /** Everything this language needs, so that no screen is half in one and half in another. @param {string} lang */
@@ -260,7 +281,10 @@ function view(phone) {
   const [room, id, part, step, last] = phone.route.at.value;
   phone.version.value;
   if (room === "guide") return id ? sheetScreen(phone, id) : guideScreen(phone);
-  if (room === "note" && id) return part ? tableScreen(phone, id, part) : noteScreen(phone, id);
+  if (room === "note" && id) {
+    const note = phone.later("note", () => import("./views/note.js"));
+    return note ? (part ? note.tableScreen(phone, id, part) : note.noteScreen(phone, id)) : nothing;
+  }
   const { people } = phone;
   if (people.acting && people.pinFor.value === people.actingId.value) return pinScreen(phone, people.acting);
   if (shut(phone) || room === "people") return peopleScreen(phone);

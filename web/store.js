@@ -259,13 +259,6 @@ export class Store {
     return (await this.database.count("bundles", hash)) > 0;
   }
 
-  /** Let go of every bundle that no open job and no current handbook needs. @param {Set<string>} needed */
-  async dropBundles(needed) {
-    await this.write(["bundles"], async (tx) => {
-      for (const hash of /** @type {string[]} */ (await tx.objectStore("bundles").getAllKeys()))
-        if (!needed.has(hash)) await tx.objectStore("bundles").delete(hash);
-    });
-  }
 
   /** @param {string} key @param {any} value null forgets it */
   async keepDraft(key, value) {

@@ -67,7 +67,7 @@ def test_what_a_script_asks_for_later_is_an_asset(files: PhoneFiles) -> None:
         (name, f"/phone/{other}")
         for name, file in files.files.items()
         if name.endswith(".js")
-        for other in needs(name, file.content.decode())
+        for other in needs(name, file.content.decode(), {})
     ]
     assert asked, "the reader of labels asks for its own part"
     assert [one for one in asked if one[1] not in listed] == []
@@ -75,7 +75,7 @@ def test_what_a_script_asks_for_later_is_an_asset(files: PhoneFiles) -> None:
 
 def test_the_app_is_one_script_and_what_is_in_it_is_not_served_again(client: TestClient, files: PhoneFiles) -> None:
     scripts = {name for name in files.files if name.endswith(".js")}
-    assert scripts == {"app.js", "sw.js", *(f"text/{one.name}" for one in (WEB / "text").glob("??.js") if one.name != "en.js"), "vendor/qr/decode.js", "vendor/qr/index.js"}
+    assert scripts == {"app.js", "sw.js", *(f"text/{one.name}" for one in (WEB / "text").glob("??.js") if one.name != "en.js"), "vendor/qr/decode.js", "vendor/qr/index.js", "views/note.js"}
     assert client.get("/phone/calc.js").status_code == 404
     script = client.get("/phone/app.js").text
     assert "Copyright" in script, "a licence goes with what it licenses"
@@ -180,7 +180,7 @@ def test_a_folder_that_is_not_the_app_stops_the_start(tmp_path: Path) -> None:
         ({"app.js": 'import { a } from "elsewhere";\n'}, "which the import map does not name"),
         ({"app.js": "export default 1;\n"}, "not a form that can be joined"),
         ({"app.js": 'export const a = "\n'}, "is not closed"),
-        ({"app.js": 'import { a } from "./a.js";\n', "a.js": "export const a = 1;\n", "later.js": 'import { a } from "./a.js";\n'}, "later.js imports a.js, which is joined"),
+        ({"app.js": 'import { a } from "./a.js";\n', "a.js": "export const a = 1;\n", "later.js": 'export { a } from "./a.js";\n'}, "later.js passes on ./a.js, which is joined"),
     ],
 )
 def test_an_app_that_cannot_be_joined_stops_the_start_and_says_why(tmp_path: Path, files: dict[str, str], said: str) -> None:

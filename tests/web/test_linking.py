@@ -9,7 +9,7 @@ from pathlib import Path
 
 import pytest
 
-from shaftside.phone.linking import Linked, link
+from shaftside.phone.linking import Linked, attach, link, needs
 from shaftside.phone.script import shortened
 from shaftside.phone.strip_js import NotUnderstood, strip
 
@@ -43,6 +43,12 @@ export class Tally {
     "vendor/lib.js": "/*! of somebody */const t=1,i=o=>[o,t];export{i as box};",
     "vendor/more.js": 'import{box as r}from"./lib.js";const e=o=>r(o).concat(r(o));export{e as twice};',
 }
+# A page for Node: a plain script asks where it lies, and what it declares stands for every script after it.
+PAGE = """const fs = require("node:fs"), vm = require("node:vm"), { pathToFileURL } = require("node:url");
+const filename = `${__dirname}/app.js`;
+globalThis.document = { currentScript: { src: pathToFileURL(filename).href } };
+vm.runInThisContext(fs.readFileSync(filename, "utf8"), { filename, importModuleDynamically: vm.constants.USE_MAIN_CONTEXT_DEFAULT_LOADER });
+"""
 NAMED = {"lib": "vendor/lib.js", "lib/": "vendor/"}
 
 
@@ -62,24 +68,38 @@ def test_each_module_comes_once_and_after_those_it_needs() -> None:
 def test_joined_they_do_what_they_did_apart(tmp_path: Path) -> None:
     """The same parts run by Node as modules and joined; only the way in differs, as the page's import map does."""
     parts = PARTS | {
-        "deep/late.js": "export const late = 'late';\n",
+        # what comes later shares what is joined: the class it gets is the one that the count was made of
+        "deep/late.js": 'import { Tally } from "./sum.js";\nimport { box } from "../vendor/lib.js";\nexport const late = ["late", box(7), globalThis.count instanceof Tally];\n',
         # a joined module is a function that runs to its end at once: what waits is inside another
-        "app.js": PARTS["app.js"].replace("const { late } = await (async () => count.late())();\ntold.push(late);\nconsole.log(JSON.stringify(told));", "count.late().then(({ late }) => console.log(JSON.stringify([...told, late])));"),
+        "app.js": PARTS["app.js"].replace("const { late } = await (async () => count.late())();\ntold.push(late);\nconsole.log(JSON.stringify(told));", "globalThis.count = count;\ncount.late().then(({ late }) => console.log(JSON.stringify([...told, late])));"),
     }
     apart, one = tmp_path / "apart", tmp_path / "one"
     for name, text in parts.items():
         for folder in (apart, one):
             (folder / name).parent.mkdir(parents=True, exist_ok=True)
             (folder / name).write_text(text.replace('"lib/more.js"', '"./vendor/more.js"').replace('"lib"', '"./vendor/lib.js"'))
-    # a plain script asks the page where it lies; Node has none
-    page = 'globalThis.document = {currentScript: {src: require("node:url").pathToFileURL(__filename).href}};'
-    (one / "app.cjs").write_text(f"{page}\n{joined(parts).text}")
+    made = joined(parts)
+    (one / "app.js").write_text(made.sent)
+    (one / "deep/late.js").write_text(shortened(attach("deep/late.js", parts["deep/late.js"], made, NAMED)))
+    (one / "page.cjs").write_text(PAGE)
     for folder in (apart, one):
         (folder / "package.json").write_text('{"type": "module"}')
-    said = [json.loads(subprocess.run(["node", script], cwd=folder, capture_output=True, text=True, timeout=60, check=True).stdout) for folder, script in ((apart, "app.js"), (one, "app.cjs"))]
+    said = [json.loads(subprocess.run(["node", script], cwd=folder, capture_output=True, text=True, timeout=60, check=True).stdout) for folder, script in ((apart, "app.js"), (one, "page.cjs"))]
     assert said[0] == said[1]
     assert said[0][0] == 103
-    assert said[0][-1] == "late"
+    assert said[0][-1] == ["late", [7, 1], True]
+
+
+def test_what_comes_later_is_of_the_same_version() -> None:
+    late = {"late.js": 'import { base } from "./base.js";\nimport { other } from "./other.js";\nexport const more = base + 1;\n'}
+    made, changed = joined(PARTS | {"app.js": 'import "./deep/sum.js";\n'}), joined(PARTS | {"app.js": 'import "./deep/sum.js";\nglobalThis.new_ = 1;\n'})
+    text = attach("late.js", late["late.js"], made, NAMED)
+    assert f'if($mark!=="{made.mark}")throw' in text
+    assert f'$mark="{made.mark}"' in made.sent
+    assert made.mark != changed.mark
+    assert needs("late.js", text, NAMED) == {"other.js"}, "what is not joined is imported as it was"
+    with pytest.raises(NotUnderstood, match="does not export"):
+        attach("late.js", 'import { nothing } from "./base.js";\n', made, NAMED)
 
 
 @pytest.mark.parametrize(

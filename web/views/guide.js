@@ -8,12 +8,12 @@ import { line, t, words } from "../text/say.js";
 import { askCard, meantEntry } from "./ask.js";
 import { field } from "./fields.js";
 import { CAUTIONS } from "./more.js";
-import { figure } from "./note.js";
 import { overCards } from "./over.js";
 import { elsewhere } from "./makers.js";
 import { pad } from "./pad.js";
 import { safety, screen, signal, told, verdictCard } from "./parts.js";
 import { makerFields, picture, spoken } from "./reading.js";
+import { figure } from "./sheet_figure.js";
 
 /** @typedef {import("../app.js").Phone} Phone */
 

@@ -7,6 +7,7 @@ import { language, t, words } from "../text/say.js";
 import { formula } from "../working.js";
 import { drawn, formulaView } from "./formula.js";
 import { pairs, screen, signal } from "./parts.js";
+import { figure } from "./sheet_figure.js";
 import { said } from "./working.js";
 
 /** @typedef {import("../app.js").Phone} Phone */
@@ -98,25 +99,6 @@ const tablesIn = (expr) =>
     : expr && typeof expr === "object"
       ? [...(typeof expr.table === "string" ? [expr.table] : []), ...Object.values(expr).flatMap(tablesIn)]
       : [];
-
-/** The sheet's drawing with what its symbols mean. @param {any} bundle @param {any} sheet */
-export function figure(bundle, sheet) {
-  const drawing = bundle.drawings?.[sheet.figure];
-  if (!drawing) return nothing;
-  const [tag, marks, ...shapes] = drawing.tree;
-  const known = [...sheet.inputs, ...sheet.lines].filter((one) => one.symbol && symbols(drawing.tree).has(one.symbol));
-  return html`<figure>${drawn([tag, { ...marks, "aria-label": words(drawing.title) }, ...shapes])}
-    <figcaption class="small">${words(drawing.desc)}</figcaption>
-    ${known.length ? html`<dl class="legend">${known.map((one) => html`<dt>${drawn(symbol(one.symbol))}</dt><dd>${words(one.label)}</dd>`)}</dl>` : nothing}</figure>`;
-}
-
-/** @param {any} tree @returns {Set<string>} */
-function symbols(tree) {
-  if (!Array.isArray(tree)) return new Set();
-  if (tree[0] === "text")
-    return new Set([tree.slice(2).map((/** @type {any} */ one) => (Array.isArray(one) ? one[2] : one)).join("_")]);
-  return new Set(tree.flatMap((one) => [...symbols(one)]));
-}
 
 /** One table whole: rows, units, source, certainty, which end of a range belongs to it.
  * @param {Phone} phone @param {string} sheet where the reader came from @param {string} name */

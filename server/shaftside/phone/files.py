@@ -13,7 +13,7 @@ from fastapi.responses import RedirectResponse, Response
 
 from shaftside.errors import ShaftsideError
 from shaftside.packing import Packed, choose, pack
-from shaftside.phone.linking import link, needs
+from shaftside.phone.linking import attach, link, needs
 from shaftside.phone.script import shortened
 from shaftside.phone.strip_js import NotUnderstood, strip
 
@@ -69,16 +69,13 @@ class PhoneFiles:
         page = paths["index.html"].read_text(encoding="utf-8")
         if (named := _IMPORT_MAP.search(page)) is None:
             raise PhoneFilesMissing(f"{folder}/index.html has no import map")
-        joined, within = _joined(paths, json.loads(named[1]).get("imports", {}))
-        made = {ENTRY: joined, "index.html": _plain(page).encode()}
+        scripts = _scripts(paths, json.loads(named[1]).get("imports", {}))
+        made = scripts | {"index.html": _plain(page).encode()}
         found = {
-            name: File.of(made.get(name) or _as_served(path, name), TYPES[path.suffix])
+            name: File.of(made[name] if name in made else path.read_bytes(), TYPES[path.suffix])
             for name, path in paths.items()
-            if name not in within or name == ENTRY
+            if name in made or path.suffix != ".js"
         }
-        for name, file in found.items():
-            if name.endswith(".js") and name != ENTRY and (twice := needs(name, file.content.decode()) & within):
-                raise PhoneFilesMissing(f"{name} imports {sorted(twice)[0]}, which is joined into {ENTRY}: what comes later stands alone")
         self.assets = [
             {
                 "path": "/phone/" if name == "index.html" else f"/phone/{name}",
@@ -146,37 +143,28 @@ def _plain(page: str) -> str:
     return _IMPORT_MAP.sub("", page).replace(f'<script type="module" src="/phone/{ENTRY}">', f'<script defer src="/phone/{ENTRY}">')
 
 
-def _joined(paths: dict[str, Path], named: dict[str, str]) -> tuple[bytes, set[str]]:
-    """The app as one script, and the paths of the modules in it. Raises PhoneFilesMissing where they cannot be joined."""
-
-    def finish(path: str, text: str) -> str:
-        return shortened(text)
-
+def _scripts(paths: dict[str, Path], named: dict[str, str]) -> dict[str, bytes]:
+    """Every script by its name as it is sent: the app joined into one, what comes later each by itself, without comments and
+    shortened. Raises PhoneFilesMissing where one cannot be read or joined."""
+    named = {name: path.removeprefix("/phone/") for name, path in named.items()}
+    bare = {name: _bare(path, name) for name, path in paths.items() if path.suffix == ".js"}
     try:
-        linked = link(
-            ENTRY, lambda path: strip(_text(paths[path])), {name: path.removeprefix("/phone/") for name, path in named.items()}, finish
-        )  # fmt: skip
+        linked = link(ENTRY, bare.__getitem__, named, lambda _, text: shortened(text))
+        later = {
+            name: shortened(attach(name, text, linked, named) if needs(name, text, named) & linked.offers.keys() else text)
+            for name, text in bare.items()
+            if name not in linked.offers
+        }
     except NotUnderstood as problem:
         raise PhoneFilesMissing(f"the phone app cannot be joined: {problem}") from problem
-    return linked.text.encode(), set(linked.modules)
+    return {name: text.encode() for name, text in (later | {ENTRY: linked.sent}).items()}
 
 
-def _text(path: Path) -> str:
-    """A script's text. Raises NotUnderstood where it is not UTF-8."""
+def _bare(path: Path, name: str) -> str:
+    """A script without its comments. Raises PhoneFilesMissing for a damaged one."""
     try:
-        return path.read_text(encoding="utf-8")
-    except UnicodeDecodeError as problem:
-        raise NotUnderstood(f"{path} is not UTF-8: {problem}") from problem
-
-
-def _as_served(path: Path, name: str) -> bytes:
-    """A file's bytes; ours of the scripts shortened, others' only without comments. Raises PhoneFilesMissing for a damaged one."""
-    if path.suffix != ".js":
-        return path.read_bytes()
-    try:
-        text = _text(path)
-        return (strip(text) if name.startswith("vendor/") else shortened(text)).encode("utf-8")
-    except NotUnderstood as problem:
+        return strip(path.read_text(encoding="utf-8"))
+    except (UnicodeDecodeError, NotUnderstood) as problem:
         raise PhoneFilesMissing(f"{path} cannot be read as a script: {problem}") from problem
 
 

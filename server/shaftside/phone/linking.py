@@ -9,6 +9,7 @@ through others, and no export is ever assigned again.
 
 from __future__ import annotations
 
+import hashlib
 import posixpath
 import re
 from collections.abc import Callable, Mapping
@@ -32,10 +33,22 @@ _ASK = '"use strict";const $ask=((at)=>(folder)=>(path)=>import(new URL(path,new
 
 @dataclass
 class Linked:
-    """text: the joined script. modules: the paths in it, in the order they run."""
+    """text: the joined script. modules: the paths in it, in the order they run. offers: what each of them exports, and the
+    letters that stand for it between modules."""
 
     text: str = _ASK
     modules: list[str] = field(default_factory=list)
+    offers: dict[str, dict[str, str]] = field(default_factory=dict)
+
+    @property
+    def mark(self) -> str:
+        """Tells this joined script from any other: letters and numbers of modules mean something in it alone."""
+        return hashlib.sha256(self.text.encode()).hexdigest()[:12]
+
+    @property
+    def sent(self) -> str:
+        """The text with its mark, as the page gets it."""
+        return f'{self.text}const $mark="{self.mark}";\n'
 
 
 def link(entry: str, read: Callable[[str], str], named: Mapping[str, str], finish: Callable[[str, str], str]) -> Linked:
@@ -50,20 +63,37 @@ def link(entry: str, read: Callable[[str], str], named: Mapping[str, str], finis
     return linker.out
 
 
-def needs(path: str, text: str) -> set[str]:
-    """The paths that a script which is sent alone imports from beside it. text: without comments."""
+def attach(path: str, text: str, to: Linked, named: Mapping[str, str]) -> str:
+    """A module that comes later, as a module of its own that takes what is joined from the joined script: one of each lives.
+
+    text: without comments. Raises NotUnderstood where it passes on what is joined, or takes what is not offered.
+    """
+
+    def taken(found: re.Match[str]) -> str:
+        if (other := _path(path, found[3], named)) not in to.offers:
+            return found[0]
+        taking = [f"{_offered(path, other, theirs, to)}:{ours}" for theirs, ours in _listed(found[1])]
+        return f"const{{{','.join(taking)}}}=$m{to.modules.index(other)};"
+
+    out = _IMPORT.sub(taken, text)
+    for found in _EXPORT_LIST.finditer(out):
+        if found[3] and _path(path, found[3], named) in to.offers:
+            raise NotUnderstood(f"{path} passes on {found[3]}, which is joined")
+    return f'if($mark!=="{to.mark}")throw Error("{path} is of another version of the app");\n{out}'
+
+
+def needs(path: str, text: str, named: Mapping[str, str]) -> set[str]:
+    """The paths that a script imports from. text: without comments. Raises NotUnderstood for a name that the map lacks."""
     names = [found[3] for form in (_IMPORT, _EXPORT_LIST) for found in form.finditer(text) if found[3]]
-    return {posixpath.normpath(posixpath.join(posixpath.dirname(path), name)) for name in names}
+    return {_path(path, name, named) for name in names}
 
 
 class _Linker:
-    """One joining. offers: what each module joined so far exports, and the letters that stand for it between modules.
-    joining: those begun and not ended, outermost first."""
+    """One joining. joining: those begun and not ended, outermost first."""
 
     def __init__(self, read: Callable[[str], str], named: Mapping[str, str], finish: Callable[[str, str], str]) -> None:
         self.read, self.named, self.finish = read, named, finish
         self.out = Linked()
-        self.offers: dict[str, dict[str, str]] = {}
         self.joining: list[str] = []
 
     def join(self, path: str, wanted_by: str) -> str:
@@ -71,7 +101,7 @@ class _Linker:
         if path in self.joining:
             circle = [*self.joining[self.joining.index(path) :], path]
             raise NotUnderstood(f"modules need each other: {' -> '.join(circle)}")
-        if path not in self.offers:
+        if path not in self.out.offers:
             self.joining.append(path)
             try:
                 text = self.read(path)
@@ -92,17 +122,17 @@ class _Linker:
         gives: dict[str, str] = {}  # the name outside: what it is inside
 
         def taken(found: re.Match[str]) -> str:
-            listed, other = _listed(found[1]), self._path(path, found[3])
+            listed, other = _listed(found[1]), _path(path, found[3], self.named)
             held = self.join(other, path)
-            taking = [f"{self._offered(path, other, theirs)}:{ours}" for theirs, ours in listed]
+            taking = [f"{_offered(path, other, theirs, self.out)}:{ours}" for theirs, ours in listed]
             return f"const{{{','.join(taking)}}}={held};" if taking else ""
 
         def given(found: re.Match[str]) -> str:
             listed = _listed(found[1])
             if found[3]:  # passed on from another module
-                other = self._path(path, found[3])
+                other = _path(path, found[3], self.named)
                 held = self.join(other, path)
-                gives.update((outside, f"{held}.{self._offered(path, other, theirs)}") for theirs, outside in listed)
+                gives.update((outside, f"{held}.{_offered(path, other, theirs, self.out)}") for theirs, outside in listed)
             else:
                 gives.update((outside, inside) for inside, outside in listed)
             return ""
@@ -117,25 +147,28 @@ class _Linker:
             raise NotUnderstood(f"{path}: not a form that can be joined: {text[left.start() : left.start() + 60]!r}")
         if folder := posixpath.dirname(path):
             text = _LATER.sub(f'$ask("{folder}/")(', text)
-        self.offers[path] = {outside: f"{_LETTERS[at % 26]}{at // 26 or ''}" for at, outside in enumerate(gives)}
-        returned = ",".join(f"{self.offers[path][outside]}:{inside}" for outside, inside in gives.items())
+        self.out.offers[path] = {outside: f"{_LETTERS[at % 26]}{at // 26 or ''}" for at, outside in enumerate(gives)}
+        returned = ",".join(f"{self.out.offers[path][outside]}:{inside}" for outside, inside in gives.items())
         return f"{text}\nreturn{{{returned}}};\n"
 
-    def _offered(self, path: str, other: str, name: str) -> str:
-        if name not in self.offers[other]:
-            raise NotUnderstood(f"{path} imports {name}, which {other} does not export")
-        return self.offers[other][name]
 
-    def _path(self, path: str, name: str) -> str:
-        """Where an import of a module leads."""
-        if name.startswith("."):
-            return posixpath.normpath(posixpath.join(posixpath.dirname(path), name))
-        if name in self.named:
-            return self.named[name]
-        prefix = next((one for one in self.named if one.endswith("/") and name.startswith(one)), None)
-        if prefix is None:
-            raise NotUnderstood(f"{path} imports {name}, which the import map does not name")
-        return self.named[prefix] + name.removeprefix(prefix)
+def _offered(path: str, other: str, name: str, linked: Linked) -> str:
+    """The letters that stand for an export of `other`."""
+    if name not in linked.offers[other]:
+        raise NotUnderstood(f"{path} imports {name}, which {other} does not export")
+    return linked.offers[other][name]
+
+
+def _path(path: str, name: str, named: Mapping[str, str]) -> str:
+    """Where an import of a module leads."""
+    if name.startswith("."):
+        return posixpath.normpath(posixpath.join(posixpath.dirname(path), name))
+    if name in named:
+        return named[name]
+    prefix = next((one for one in named if one.endswith("/") and name.startswith(one)), None)
+    if prefix is None:
+        raise NotUnderstood(f"{path} imports {name}, which the import map does not name")
+    return named[prefix] + name.removeprefix(prefix)
 
 
 def _listed(names: str | None) -> list[tuple[str, str]]:
