@@ -135,6 +135,17 @@ test("the words under the bolts name the bolt and the pass", () => {
   ]);
 });
 
+test("a cap is drawn with the bolts that were counted, by turns, and no passes", () => {
+  for (const [word, order] of [["two", "1, 2"], ["four", "1, 3, 2, 4"]]) {
+    const job = jobOf([["cap_on", "", "done"], ["cap_bolts", "cap_bolts", "open"]]);
+    job.state.readings["cap_on/cap_count"] = { all: [{ event: 1, body: { value: { word } } }], current: 1 };
+    const drawn = stepFigure(phone, job, job.steps[1], {});
+    assert.deepEqual(caption(drawn), [`Bolt 1 now. Order: ${order}.`]);
+    assert.match(flat(drawn), /class="dash" d="M140 8/, "the shaft under the cap");
+    assert.equal(boltNow(phone, job, job.steps[1], { bolt: 1 })?.label, `Bolt ${word === "two" ? 2 : 3} is at this torque`);
+  }
+});
+
 test("a collar says its turn in the sheet's words, with the hidden side drawn hidden", () => {
   const way = [
     { word: "clockwise", label: { en: "clockwise" } },

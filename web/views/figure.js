@@ -41,7 +41,7 @@ export function stepFigure(phone, job, step, draft) {
   const near = (/** @type {string} */ sheet) => valuesNear(job, step, draft, sheet);
   if (name.startsWith("turn_to_")) return turnFigure(phone, job, near("cam_direction"), name);
   if (/^(screw|clamp)_/.test(name)) return screwFigure(job, step, name);
-  if (name === "bolts") return boltFigure(phone, job, step, draft);
+  if (name.endsWith("bolts")) return boltFigure(phone, job, step, draft);
   if (name === "feeler") return figure(feeler(), ["rest", "hang", "rows", "slide"].map((one) => t(`draw.feeler.${one}`)));
   if (name === "next_tab") {
     const { slots = 4, tabs = 11, ...values } = near("taper_drive_up");
@@ -101,10 +101,14 @@ function screwFigure(job, step, name) {
   return figure(screws(name.startsWith("clamp") ? "clamp" : "set", now, passes), orderSaid(order, (one) => `${[...one.letter].join(" + ")} ${t(`draw.pass.${one.line}`)}`));
 }
 
+/** @param {any} step */
+const isCap = (step) => step.drawing === "cap_bolts";
+
 /** The bolts of a pass in their order and how many have had it: counted in the draft, the record keeps the pass.
  * @param {Job} job @param {any} step @param {any} draft */
 function boltPass(job, step, draft) {
-  const count = valuesNear(job, step, draft, "housing_bolt_torque", "bolts").bolts === "two" ? 2 : 4;
+  const said = isCap(step) ? counted(job.state, "cap_on", "cap_count")?.body.value.word : valuesNear(job, step, draft, "housing_bolt_torque", "bolts").bolts;
+  const count = said === "two" ? 2 : 4;
   return { count, turn: crosswise(count), done: step.told.status === "done" ? count : Math.min(count, draft.bolt ?? 0) };
 }
 
@@ -118,7 +122,7 @@ const setBolt = (phone, job, step, bolt) => () =>
 /** The bolt whose turn it is; null where none is left. A pass is over only when each bolt has had it.
  * @param {Phone} phone @param {Job} job @param {any} step @param {any} draft @returns {{label: string, act: () => void} | null} */
 export function boltNow(phone, job, step, draft) {
-  if (step.drawing !== "bolts" || step.readings?.some((/** @type {any} */ one) => counted(job.state, step.id, one.reading))) return null;
+  if (!step.drawing?.endsWith("bolts") || step.readings?.some((/** @type {any} */ one) => counted(job.state, step.id, one.reading))) return null;
   const { count, turn, done } = boltPass(job, step, draft);
   return done < count ? { label: t("draw.bolt_done", { bolt: String(turn[done]) }), act: setBolt(phone, job, step, done + 1) } : null;
 }
@@ -133,12 +137,12 @@ export function turnSaid(phone, job, step, draft) {
 /** @param {Phone} phone @param {Job} job @param {any} step @param {any} draft */
 function boltFigure(phone, job, step, draft) {
   const { count, turn, done } = boltPass(job, step, draft);
-  const order = orderOf(job, step, "bolts").map((one) => ({ ...one, line: one.line === "target" ? "whole" : one.line }));
+  const order = (isCap(step) ? [] : orderOf(job, step, "bolts")).map((one) => ({ ...one, line: one.line === "target" ? "whole" : one.line }));
   const over = step.told.status !== "open";
   const passes = order.map((one) => ({ name: SIGNS[one.line] ?? "", state: one.state }));
   const act = over || !done || !phone.canWork(job.state) ? nothing : html`<button class="word" @click=${setBolt(phone, job, step, 0)}>${t("draw.bolts_again")}</button>`;
   const lines = over ? [] : [done < count ? t("draw.bolt_now", { bolt: String(turn[done]), order: turn.join(", ") }) : t("draw.bolts_all")];
-  return figure(bolts(count, over && !done ? -1 : done, passes), [...lines, ...orderSaid(order, (one) => t(`draw.pass.${one.line}`))], act);
+  return figure(bolts(count, over && !done ? -1 : done, passes, isCap(step)), [...lines, ...orderSaid(order, (one) => t(`draw.pass.${one.line}`))], act);
 }
 
 /** @param {Phone} phone @param {Job} job @param {Record<string, any>} v */

@@ -17,7 +17,7 @@ SIGNALS = ("DANGER", "WARNING", "CAUTION", "NOTICE")  # ANSI Z535, ISO 3864
 WORKS = ("mount", "remove", "check")  # check: the look and the re-torque that come due later
 HOLDS = ("check", "second_person")
 DRAWINGS = (
-    *("turn_to_lock", "turn_to_release", "screw_a", "screw_b", "screw_cd", "clamp_a", "clamp_b", "bolts"),
+    *("turn_to_lock", "turn_to_release", "screw_a", "screw_b", "screw_cd", "clamp_a", "clamp_b", "bolts", "cap_bolts"),
     *("nut_turn", "feeler", "free_end", "next_tab"),
 )
 """What the phone can draw beside a step: web/views/figure.js."""

@@ -1,7 +1,7 @@
 // At the lock: a cam collar as the technician sees it, and the order of screws and bolts.
 import { svg } from "lit-html";
 import { lozenge } from "../geometry.js";
-import { arc, board, discHatch, place, shaft, turn } from "./lines.js";
+import { arc, board, place, shaft, turn } from "./lines.js";
 
 /** @typedef {"clockwise" | "counter_clockwise"} Way
  * @typedef {{way: Way, shaft: Way | null, hidden: boolean, mark?: string}} Seen one collar: which way to turn it, which way the shaft runs, whether the bearing stands before it */
@@ -92,15 +92,15 @@ export function screws(kind, screws, passes) {
   return board(kind === "set" ? 272 : 248, svg`${drawn}${rail(passes, kind === "set" ? 244 : 220)}`);
 }
 
-/** The bolts of a foot from above. @param {number} count 2 or 4 @param {number} done in this pass @param {{name: string, state: State}[]} passes */
-export function bolts(count, done, passes) {
+/** The bolts of a foot from above, or of a cap with the shaft under it. @param {number} count 2 or 4 @param {number} done in this pass @param {{name: string, state: State}[]} passes @param {boolean} [cap] */
+export function bolts(count, done, passes, cap) {
   const states = boltStates(count, done);
   const at = count === 4 ? [[84, 62], [276, 62], [276, 158], [84, 158]] : [[72, 110], [288, 110]];
   const order = crosswise(count).map((one) => /** @type {number[]} */ (at[one - 1]));
   return board(
     272,
     svg`<rect class="outline" x="30" y=${count === 4 ? 20 : 62} width="300" height=${count === 4 ? 180 : 96} rx="14"></rect>
-    <circle class="outline" cx="180" cy="110" r="44"></circle><circle class="thin" cx="180" cy="110" r="27"></circle><path class="hatch" d=${discHatch(180, 110, 27)}></path>
+    ${cap ? svg`<path class="dash" d="M140 8V212M220 8V212"></path><path class="centre" d="M180 4V216"></path>` : svg`<circle class="outline" cx="180" cy="110" r="44"></circle>${shaft(180, 110, 27)}`}
     <path class="dash" d=${`M${order.map((one) => one.join(" ")).join("L")}`}></path>
     ${states.map((state, one) => {
       const [x = 0, y = 0] = at[one] ?? [];
