@@ -72,6 +72,14 @@ def test_an_old_record_links_to_the_sheet_as_it_was(desk: Desk) -> None:
         assert client.get(f"/desk/sheets?handbook={wrong}").status_code == 404, wrong
 
 
+def test_a_table_speaks_as_the_sheets_ask(desk: Desk) -> None:
+    page = desk.as_("maud").get("/desk/sheets/clearance_check/tables/radial_clearance").text
+    heads, cells = (re.findall(rf'<th scope="{one}"[^>]*>(.*?)</th>', page, re.DOTALL) for one in ("col", "row"))
+    assert heads[:3] == ["Bearing", "Bore", "Clearance class marked on the bearing"]
+    assert {"Spherical roller", "Tapered", "CN, or nothing marked"} <= set(cells)
+    assert not {one for one in cells if "_" in one}
+
+
 def test_no_such_sheet_or_table(desk: Desk) -> None:
     client = desk.as_("maud")
     for path in ("/desk/sheets/nothing", "/desk/sheets/shaft_fit/tables/nothing", "/desk/sheets/nothing/tables/threads"):

@@ -109,9 +109,12 @@ export function tableScreen(phone, sheet, name) {
   const program = bundle.calc;
   const { lang, units } = phone.settings.all.value;
   const values = Object.entries(table.values);
+  // What a column asks, in the words of a sheet that asks it: of the reader's own sheet first.
+  const asked = [program.sheets[sheet], ...Object.values(program.sheets)].flatMap((one) => one?.inputs ?? []);
+  const head = (/** @type {string} */ column) => words(asked.find((one) => one.name === column)?.label) || column.replaceAll("_", " ");
   const key = (/** @type {any} */ spec, /** @type {any} */ at) =>
     spec.match === "word"
-      ? wordOf(spec, at, lang)
+      ? words(asked.flatMap((one) => one.choices ?? []).find((one) => one.word === at)?.label) || wordOf(spec, at, lang)
       : `${show(program, at[0], spec.unit, units, undefined, lang)} – ${show(program, at[1], spec.unit, units, undefined, lang)}`;
   const cell = (/** @type {any} */ column, /** @type {any} */ value) =>
     value === undefined
@@ -125,7 +128,7 @@ export function tableScreen(phone, sheet, name) {
   const page = html`<p class="small soft">${said({ source: table.source.text, certainty: table.source.certainty })}</p>
     ${table.note ? html`<p>${words(table.note)}</p>` : nothing}
     ${ranged ? html`<p>${t(ranged.includes === "lower" ? "table.lower" : ranged.lower_too ? "table.both" : "table.upper")}</p>` : nothing}
-    <div class="scroll" tabindex="0" role="group" aria-label=${words(table.title)}><table class="rows"><thead><tr>${table.keys.map((/** @type {any} */ one) => html`<th scope="col">${one.name.replaceAll("_", " ")}</th>`)}${values.map(([column]) => html`<th scope="col">${column.replaceAll("_", " ")}</th>`)}${table.rows.some((/** @type {any} */ row) => row.basis) ? html`<th scope="col">${t("note.certainty")}</th>` : nothing}</tr></thead>
+    <div class="scroll" tabindex="0" role="group" aria-label=${words(table.title)}><table class="rows"><thead><tr>${[...table.keys.map((/** @type {any} */ one) => one.name), ...values.map(([column]) => column)].map((column) => html`<th scope="col">${head(column)}</th>`)}${table.rows.some((/** @type {any} */ row) => row.basis) ? html`<th scope="col">${t("note.certainty")}</th>` : nothing}</tr></thead>
     <tbody>${table.rows.map((/** @type {any} */ row) => html`<tr>${table.keys.map((/** @type {any} */ one, /** @type {number} */ at) => html`<th scope="row">${key(one, row.keys[at])}</th>`)}${values.map(([column, spec]) => html`<td>${cell(spec, row.values[column])}</td>`)}${row.basis ? html`<td>${row.basis}</td>` : nothing}</tr>`)}</tbody></table></div>`;
   return screen(phone, { title: words(table.title), under: t("note.table"), back: `note/${sheet}`, page });
 }

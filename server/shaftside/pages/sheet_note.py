@@ -196,7 +196,8 @@ def table(program: Mapping[str, Any], name: str, system: str, lang: str = "en") 
         elif ranged["lower_too"]:
             rule = joined(rule, tell("; the lowest figure belongs to it too"))
     based = any("basis" in row for row in made["rows"])
-    columns = [*(one["name"].replace("_", " ") for one in made["keys"]), *(one.replace("_", " ") for one in made["values"])]
+    asked = _asked(program, lang)
+    columns = [asked[0].get(one, one.replace("_", " ")) for one in (*(key["name"] for key in made["keys"]), *made["values"])]
     return {
         **table_head(program, name, lang),
         "note": say(made.get("note"), lang),
@@ -205,14 +206,25 @@ def table(program: Mapping[str, Any], name: str, system: str, lang: str = "en") 
         "rule": rule,
         "columns": [*columns, *([tell("basis")] if based else [])],
         "keys": len(made["keys"]),
-        "rows": [list(_cells(program, made, row, system, based, lang)) for row in made["rows"]],
+        "rows": [list(_cells(program, made, row, system, based, lang, asked[1])) for row in made["rows"]],
     }
 
 
-def _cells(program: Mapping[str, Any], made: Mapping[str, Any], row: Mapping[str, Any], system: str, based: bool, lang: str) -> Iterable[str]:
+def _asked(program: Mapping[str, Any], lang: str) -> tuple[dict[str, str], dict[str, str]]:
+    """(column: how a sheet asks for it, word: how a sheet offers it), each as the first sheet says that has it."""
+    labels: dict[str, str] = {}
+    offered: dict[str, str] = {}
+    for one in (one for sheet in program["sheets"].values() for one in sheet["inputs"]):
+        labels.setdefault(one["name"], say(one.get("label"), lang))
+        for choice in one.get("choices") or ():
+            offered.setdefault(choice["word"], say(choice.get("label"), lang))
+    return labels, offered
+
+
+def _cells(program: Mapping[str, Any], made: Mapping[str, Any], row: Mapping[str, Any], system: str, based: bool, lang: str, offered: Mapping[str, str]) -> Iterable[str]:
     for spec, key in zip(made["keys"], row["keys"], strict=True):
         if spec["match"] == "word":
-            yield word_of(spec, key, lang)
+            yield offered.get(key) or word_of(spec, key, lang)
         else:
             yield " – ".join(show(program, end, spec["unit"], system, lang=lang) for end in key)
     for column, spec in made["values"].items():
