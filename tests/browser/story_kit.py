@@ -147,8 +147,10 @@ def answer(phone: PhoneApp, fact: str, choice: str) -> None:
     """Choose a word for a fact, by its place in the handbook's choices."""
     listed = phone.page.evaluate("async () => (await (await fetch('/api/handbook')).json()).facts")
     spec = next(one for one in listed if one["name"] == fact)
-    words = [one["word"] for one in spec["choices"]]
-    if len(words) > 6:
+    words = [one["word"] for one in spec.get("choices", [])]
+    if spec["kind"] == "yesno":
+        phone.page.check(f"#fact-{fact}-{choice}")
+    elif len(words) > 6:
         phone.page.select_option(f"#fact-{fact}", choice)
     else:
         phone.page.check(f"#fact-{fact}-{words.index(choice)}")

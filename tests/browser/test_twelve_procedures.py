@@ -28,7 +28,7 @@ OF_METHOD: dict[str, dict[str, str]] = {
     "cam_collar": {"screw": "M8", "housing": "take_up"},
     "clamp_collar": {"cap_screw": "M8", "screws": "two"},
     "adapter_sleeve": {"bearing_type": "spherical_roller", "taper": "one_in_12", "clearance_class": "CN"},
-    "pull_off_sleeve": {"bearing_type": "spherical_roller", "taper": "one_in_12", "clearance_class": "CN", "nut_kind": "held_nut"},
+    "pull_off_sleeve": {"bearing_type": "spherical_roller", "taper": "one_in_12", "clearance_class": "CN", "nut_kind": "held_nut", "split_housing": "yes"},
 }
 # What is still to be answered: a number's field, or the last choice, which is "no" of a question with yes and no.
 OPEN_FACTS = """() => [...document.querySelectorAll('main .field')].filter((one) => !one.innerText.includes('(optional)')).flatMap((one) => {

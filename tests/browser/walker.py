@@ -81,7 +81,9 @@ class Walker:
             take_photo(self.phone)
             expect(self.page.locator(".foot button")).to_have_text(["Done, next step"])
             return True
-        keep(self.page, f"{self.procedure} {self.walked[-1] if '/step/' in self.page.url else ''}")
+        # a step that several procedures share looks the same in each: one picture
+        step = self.walked[-1] if "/step/" in self.page.url else ""
+        keep(self.page, f"{step} {self.steps[step]['do']['en']}" if step else self.procedure)
         self.phone.press()
         wrong = self.page.locator(".field .wrong").all_inner_texts()
         assert not [one for one in wrong if one.strip()], (self.page.url, wrong)
