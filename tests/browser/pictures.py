@@ -142,6 +142,7 @@ def phone_pictures(browser: Browser, demo: Demo) -> None:
     page.context.close()
     page = phone(browser, demo, "dark")
     to(page, demo, "guide/set_screw_torque")
+    read_on(page)
     understood = page.get_by_role("button", name="I have read the cautions")
     if understood.count():
         understood.click()
@@ -152,9 +153,19 @@ def phone_pictures(browser: Browser, demo: Demo) -> None:
     page.context.close()
 
 
+def read_on(page: Page) -> None:
+    """Down to the end, as a person must before the act at the thumb is there."""
+    page.wait_for_timeout(SETTLE_MS)
+    while page.locator(".foot .more").count():
+        page.locator(".foot .more").click()
+        page.wait_for_timeout(SETTLE_MS)
+
+
 def driving(page: Page, demo: Demo, job: str) -> None:
     """The next push on a taper, told while the figures are being typed."""
     to(page, demo, f"job/{job}/step/drive_up")
+    page.locator("#step-title").wait_for()
+    read_on(page)
     page.get_by_role("button", name="Measure again").click()
     page.wait_for_timeout(SETTLE_MS)
     for name, typed in (("clearance_now", "0.1"), ("travel_now", "0.6")):
@@ -169,6 +180,7 @@ def driving(page: Page, demo: Demo, job: str) -> None:
 def choice(page: Page, demo: Demo) -> None:
     """The locking methods ranked for one shaft and duty, from the quick guide."""
     to(page, demo, "guide/method_choice")
+    read_on(page)
     page.get_by_role("button", name="I have read the cautions").click()
     page.wait_for_timeout(SETTLE_MS)
     for field in page.locator("main .field").all():
