@@ -140,8 +140,11 @@ def _felt(phone: PhoneApp, job: str) -> int:
     for sheet in HEAVY:
         phone.go(f"guide/{sheet}")
         page.wait_for_selector(".foot .primary, .reading")
-        if page.locator(".foot .primary").count():
+        for _ in range(30):  # down past the cautions, as a person must
+            if page.locator(".page .reading").count():
+                break
             page.locator(".foot .primary").click()
+            page.wait_for_timeout(600)
         page.wait_for_selector(".page .reading")
         over += _said(f"entry to verdict: {sheet}", min(_verdict(page) for _ in range(TRIES)), VERDICT_MS)
     phone.go(f"job/{job}/step/drive_up")
@@ -151,6 +154,9 @@ def _felt(phone: PhoneApp, job: str) -> int:
     page.locator("[id='f-step_up-angle_now']").fill("60")
     if page.locator(".pad .finish").count():
         page.locator(".pad .finish").click()
+    while page.locator(".foot .more").count():
+        page.locator(".foot .more").click()
+        page.wait_for_timeout(600)
     page.wait_for_timeout(800)
     before = page.locator("main li.card").count()
     over += _said("tap to the reading kept and shown", _timed(page, "document.querySelector('.foot .primary').click()", f"document.querySelectorAll('main li.card').length > {before}"), SAVE_MS)
